@@ -1,0 +1,91 @@
+/*
+ * knowledge: the text of kb/ and rules/ made into one read-only database, and
+ * the handle through which everyone reads it.
+ *
+ * Write side: kb_compile reads the folders, checks everything that can be
+ * checked without running an example, and writes the file.  Read side:
+ * kb_open reads the compiled craft in one go; entries are fetched when asked
+ * for and kept.  A handle is immutable once open; several can be open.
+ */
+#ifndef BODKIN_KNOWLEDGE_H
+#define BODKIN_KNOWLEDGE_H
+
+#include "language/language.h"
+
+struct knowledge;
+
+bool kb_compile(const char *kb_folder, const char *rules_folder, const char *out_path,
+    struct diags *);
+	/* False with diagnostics when anything is wrong; then nothing is written. */
+
+struct knowledge *kb_open(const char *path, const char **why);
+	/* NULL: WHY says what is wrong (missing, not a bodkin database, damaged,
+	 * of another version) and what to do, and lives as long as the program. */
+void kb_close(struct knowledge *);
+const struct craft *kb_craft(const struct knowledge *);
+const char *kb_version(const struct knowledge *);      /* hash of what it was compiled from */
+
+/* ---- entries ---------------------------------------------------------------- */
+
+struct typical {                           /* one value of an entry */
+	uint32_t property;
+	uint32_t basis_low, basis_high;    /* .source */
+	uint32_t pad;
+	value usual, seen;                 /* seen.state VALUE_ABSENT: as usual */
+	uint32_t first_figure, n_figures;  /* in .figures */
+	const char *note;
+};
+struct figure { uint32_t source; value value; };
+
+enum bring_how { BRING_VALUE, BRING_PROGRAM, BRING_LOCAL, BRING_ROLE };
+struct bring_set {                         /* one property of a brought object */
+	uint32_t property;
+	uint8_t how;
+	uint32_t typical;                  /* BRING_VALUE: in .typicals of the brings */
+	uint32_t program;                  /* BRING_PROGRAM */
+	uint32_t local;                    /* BRING_LOCAL: number of the bring item */
+	uint16_t role;                     /* BRING_ROLE: word of the set role */
+};
+struct bring {                             /* one object an entry adds */
+	uint16_t kind;
+	bool main;
+	uint32_t entry;                    /* or NONE */
+	const char *name;                  /* what people call it */
+	uint32_t when;                     /* program or NONE */
+	uint32_t parent;                   /* bring item it is a child of, or NONE */
+	uint32_t parent_property;          /* property that refers to the parent, or NONE */
+	const struct bring_set *set;
+	uint32_t n_set;
+	const uint32_t *after;             /* bring items that must come before */
+	uint32_t n_after;
+};
+struct entry_text { const char *key, *text; };             /* "says", "handling", ... */
+struct entry_link { const char *how; uint32_t entry; };    /* "kin", "suits", "suits not", "see" */
+struct entry_record {
+	const struct typical *typicals;  uint32_t n_typicals;
+	const struct figure *figures;    uint32_t n_figures;
+	const struct bring *brings;      uint32_t n_brings;
+	const struct typical *bring_values; uint32_t n_bring_values;
+	const struct entry_text *texts;  uint32_t n_texts;
+	const struct entry_link *links;  uint32_t n_links;
+};
+const struct entry_record *kb_entry(struct knowledge *, uint32_t entry);
+
+/* ---- names ------------------------------------------------------------------- */
+
+uint32_t kb_names(const struct craft *, strview folded, const struct name **first);
+	/* All meanings of a name, exact or inflected: count and first of the run. */
+uint32_t kb_names_near(const struct craft *, strview folded, struct near *);
+uint32_t kb_entry_find(const struct craft *, strview written, const char *kind);
+	/* By any of its names; KIND NULL: any kind. NONE if none or ambiguous. */
+bool kb_entry_is(const struct craft *, uint32_t entry, uint32_t broader);
+	/* The same entry, or a kind of it at any remove. */
+
+/* ---- search -------------------------------------------------------------------- */
+
+struct hit { uint32_t entry; double score; };
+uint32_t kb_search(struct knowledge *, struct arena *, strview words, const char *kind,
+    struct hit *, uint32_t max);
+	/* Names first, then full text, then near spellings. KIND NULL: all. */
+
+#endif

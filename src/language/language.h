@@ -1,0 +1,433 @@
+/*
+ * language: the schema of the craft and the small language that speaks of it.
+ *
+ * A craft is everything compiled: units, kinds of object, their properties,
+ * formulas, tables, rules, advice, messages and names.  All of it lies in one
+ * position-free block: arrays of plain structs that point at each other by
+ * index and at text by offset.  The compiler fills the arrays, the database
+ * stores them, and a program that reads them back needs no further work.
+ *
+ * A model is a set of flat objects whose properties are ranges or sets.  The
+ * evaluator runs a compiled program over a model without allocating.
+ *
+ * Nothing here knows a trade: names and figures come from kb/ and rules/.
+ */
+#ifndef BODKIN_LANGUAGE_H
+#define BODKIN_LANGUAGE_H
+
+#include "measure/measure.h"
+
+#define NONE UINT32_MAX                    /* no index */
+#define NO16 UINT16_MAX
+
+typedef uint32_t text_at;                  /* offset into the craft's text; 0 is "" */
+
+/* ---- the schema -------------------------------------------------------- */
+
+enum value_type {
+	TYPE_QUANTITY,                     /* a range with a dimension */
+	TYPE_WORDS,                        /* a set of possible words; ordered or not */
+	TYPE_REF,                          /* another object, or none */
+	TYPE_BAND,                         /* all values between two bounds are allowed */
+	TYPE_TRUTH,                        /* only as the result of a program */
+	TYPE__COUNT
+};
+
+struct craft_unit {
+	text_at name, plural;
+	uint32_t first_spelling, n_spellings;      /* in .spelling */
+	dimension dim;
+	uint8_t form, before, after, fraction;
+	int32_t digits;
+	uint32_t numbering;
+	double factor, offset;
+	uint32_t first_rung, n_rungs;
+};
+
+struct word_set {                          /* what a TYPE_WORDS property can be */
+	text_at name;
+	uint32_t first, n;                 /* in .word; at most 128; set 0 is no, yes */
+	uint8_t ordered;                   /* a scale: first is least */
+	uint16_t entries_of;               /* entry kind whose entries are the words, or NO16 */
+};
+struct word { text_at name; uint32_t entry; };    /* entry NONE for a plain word */
+
+struct kind {                              /* a kind of object in a model */
+	text_at name, plural, says;
+	uint32_t first_property, n_properties;     /* in .property, slot order */
+	uint8_t singleton;                 /* there is always exactly one */
+	uint8_t pad[3];
+	uint32_t name_property;            /* property whose value names the object, or NONE */
+};
+
+enum property_flag {
+	PROPERTY_DERIVED = 1,              /* has a formula */
+	PROPERTY_SETTING = 2,              /* stands for a setting */
+	PROPERTY_ACT = 4,                  /* something done: not said gives no finding */
+	PROPERTY_OWN = 8                   /* a fact one could tell or measure on a swatch */
+};
+
+struct property {
+	text_at name;                      /* "needle.size": may hold dots */
+	text_at label;                     /* in prose: "needle size" */
+	text_at ask;                       /* how to find out at home, or "" */
+	uint16_t kind, slot;               /* slot within the kind's objects */
+	uint8_t type, flags;
+	uint16_t ref_kind;                 /* TYPE_REF */
+	uint16_t word_set;                 /* TYPE_WORDS */
+	uint16_t bare_unit;                /* unit of a bare number, NO16 none */
+	uint32_t first_unit, n_units;      /* in .unit_list; the first is shown */
+	dimension dim;
+	uint8_t pad[4];
+	double step;                       /* least difference the trade makes; 0 none */
+	double about;                      /* relative half-width of "about" */
+	range domain;
+	uint32_t formula;                  /* program, or NONE; its one variable is the object */
+	uint32_t formula_entry;            /* formula it rests on, for the page; or NONE */
+	uint32_t from_default;             /* for basis of the formula: source index */
+	text_at classes;                   /* name of class words table, or "" */
+};
+
+/* ---- programs ---------------------------------------------------------- */
+
+enum op {
+#define O(name, text) OP_##name,
+#include "language/ops.def"
+#undef O
+	OP__COUNT
+};
+
+struct instr {                             /* 16 bytes */
+	uint8_t op, reg;                   /* reg: variable of a load; comparison kind */
+	uint16_t a;
+	uint32_t b;
+	double step;                       /* comparisons */
+};
+
+struct mask { uint64_t set[2]; };           /* words of a set */
+struct dependence { uint64_t bits[16]; };      /* properties (at most 1,024) a derived one hangs on */
+
+struct path { uint8_t n; uint8_t pad; uint16_t prop[4]; };
+	/* Properties followed from a variable's object; all but the last are
+	 * references.  Indices into .property. */
+
+#define VARIABLES_MAX 8                    /* each, other, then loops */
+
+struct program {
+	uint32_t first, n;                 /* in .instr */
+	uint8_t type;                      /* enum value_type of the result */
+	uint8_t stack;                     /* cells needed */
+	uint16_t word_set;                 /* result TYPE_WORDS */
+	dimension dim;
+	uint32_t property;                 /* whose units show the result, or NONE */
+	uint32_t variables;                /* how many objects must be bound */
+	text_at written;                   /* the expression as its author wrote it */
+	uint32_t file, line;               /* text_at of the file; line number */
+};
+
+struct table {                             /* piecewise linear, or by word */
+	text_at name;
+	uint32_t first, n;                 /* in .point */
+	uint8_t by_word, result_band, steps, pad;
+	uint16_t word_set, pad2;
+	dimension from, to;
+	uint32_t source;
+};
+struct point { double x; range y; };       /* x: base units, or the word's number */
+
+struct formula {                           /* callable by name; a work-out */
+	text_at name, says, validity_text;
+	uint32_t entry;                    /* its entry in the reference */
+	uint32_t first_parameter, n_parameters;
+	uint32_t body, valid;              /* programs over parameters; valid NONE */
+	uint32_t unit;                     /* unit of the result as shown */
+	uint32_t source;
+};
+struct parameter { text_at name; dimension dim; uint32_t unit; };
+
+/* ---- rules, advice, settings, messages ---------------------------------- */
+
+enum degree { DEGREE_MENTION, DEGREE_DOUBTFUL, DEGREE_GRAVE, DEGREE__COUNT };
+enum strength { STRENGTH_LEANING, STRENGTH_USUAL, STRENGTH_FIRM, STRENGTH__COUNT };
+
+struct message { uint32_t first, n; };     /* in .part */
+struct part { text_at literal; uint32_t program; };
+	/* text, then the program's value when program is not NONE */
+#define PART_LIMIT (UINT32_MAX - 1)        /* the limit the comparison was held against */
+
+struct rule {
+	text_at id, area, why, scrap_test, names_entry;    /* names_entry: why it names one, or "" */
+	uint16_t each, other;              /* kinds; other NO16 when not a pair */
+	uint32_t when, must;               /* programs; when NONE: always */
+	uint8_t degree, n_touches, n_sources, safety;
+	uint16_t touches[3];               /* settings */
+	uint16_t pad;
+	struct message say, settle;        /* settle.n 0: none */
+	uint32_t first_source;             /* in .cited */
+	uint32_t first_example, n_examples;
+	uint32_t file, line;
+};
+
+struct advice {
+	text_at id, area, scrap_test;
+	uint16_t each, setting;
+	uint32_t when;                     /* program or NONE */
+	uint32_t low, high;                /* programs of a band's bounds, or NONE */
+	uint32_t first_choice, n_choices;  /* in .choice: words in order of preference */
+	uint32_t best;                     /* program: the value to start from, or NONE */
+	uint8_t strength, n_sources;
+	uint16_t pad;
+	struct message why;
+	uint32_t first_source;
+	uint32_t first_example, n_examples;
+	uint32_t file, line;
+};
+
+struct setting {                           /* in the order in which they are settled */
+	text_at name, label, scrap_test;
+	uint16_t property, chosen;         /* chosen 0: a judgement of the cloth itself, never advised */
+	uint32_t applies;                  /* program: does this object have it?, or NONE */
+	uint32_t first_obtainable, n_obtainable;   /* in .obtainable, for quantities */
+	text_at lighter, heavier;          /* words for its neighbours: "finer", "heavier" */
+};
+
+enum example_kind { EXAMPLE_FIRES, EXAMPLE_QUIET, EXAMPLE_UNDECIDED, EXAMPLE_GIVES, EXAMPLE_GIVES_NOT };
+struct example {
+	text_at words;                     /* a project in plain words */
+	text_at value;                     /* EXAMPLE_GIVES: the value expected */
+	uint8_t kind, by_tool;
+	uint16_t pad;
+	uint32_t line;
+};
+
+struct cited_source {                      /* .source; 0: common practice, 1: from memory */
+	text_at id, title, body, year, url;
+	uint8_t basis;                     /* enum basis */
+	uint8_t pad[3];
+};
+enum basis { BASIS_MEMORY, BASIS_PRACTICE, BASIS_PUBLISHED, BASIS__COUNT };   /* weakest first */
+
+struct user_message { text_at id; struct message text; text_at slots; };
+
+/* ---- names: what the plain-words reader and every look-up go by ---------- */
+
+enum name_target {
+	NAME_ENTRY, NAME_WORD, NAME_UNIT, NAME_PHRASE, NAME_SETTING, NAME_PROPERTY, NAME_KIND,
+	NAME_STOP
+};
+struct name {                              /* sorted by folded text, then target */
+	text_at folded, written;
+	uint8_t target, inflected;         /* inflected: made by the compiler, not written */
+	uint16_t region;                   /* word of the set "region", or NO16 */
+	uint32_t id;                       /* entry; word; unit; phrase; ... */
+};
+
+struct entry {                             /* head of an entry; its values are in the database */
+	text_at name, says;
+	uint16_t kind;                     /* entry kind */
+	uint16_t n_broader;
+	uint32_t first_broader;            /* in .broader: entries */
+	uint32_t file, line;
+};
+struct entry_kind { text_at name, plural, says; uint16_t object_kind, role; };
+	/* object kind its entries become in a model, or NO16; role word or NO16 */
+
+struct phrase {                            /* what a group of words does to a reading */
+	text_at words;
+	uint8_t does;                      /* enum phrase_does */
+	uint8_t negated, pad[2];
+	uint16_t property, role;           /* role: word of the set "role" */
+	uint64_t set[2];
+	range quantity;
+	uint32_t entry;
+	double fraction_lo, fraction_hi;   /* class words: part of a range */
+};
+enum phrase_does {
+	PHRASE_SET,                        /* sets a property of what it stands by (words or quantity) */
+	PHRASE_ROLE_BEFORE,                /* "interfaced with X": X takes the role */
+	PHRASE_ROLE_AFTER,                 /* "X lining": X takes the role */
+	PHRASE_CLASS,                      /* "light": part of the range of a property */
+	PHRASE_NOT,                        /* "no", "without", "not": denies what follows */
+	PHRASE_COUNT,                      /* "two", "pair of" */
+	PHRASE_ABOUT,                      /* "with", "in": joins, changes nothing by itself */
+	PHRASE_SCOPE,                      /* "for the hem": what is said nearby belongs there */
+	PHRASE_ASK                         /* asks for a setting: "what needle" */
+};
+
+/* ---- the craft ------------------------------------------------------------ */
+
+struct craft {
+	/* arrays: one pointer and one count for each row of sections.def */
+#define SECTION(type, name) const type *name; uint32_t n_##name;
+#include "language/sections.def"
+#undef SECTION
+	const struct units *units;         /* made on load from .unit, for measure */
+	const struct reading_words *range_words;
+	struct arena *arena;               /* of the above */
+};
+
+const char *craft_text(const struct craft *, text_at);
+strview craft_pack(struct arena *, const struct craft *);          /* the block, with checksum */
+bool craft_unpack(struct craft *, struct arena *, strview block, const char **why);
+	/* Verified once: magic, version, checksum, every index, every program's
+	 * operations, stack depth and jumps.  WHY says what is wrong. BLOCK must
+	 * outlive the craft and be 16-byte aligned. */
+
+uint32_t kind_find(const struct craft *, strview name);            /* or NONE */
+uint32_t property_find(const struct craft *, uint32_t kind, strview name);
+uint32_t setting_find(const struct craft *, strview name);
+uint32_t set_find(const struct craft *, strview name);
+uint32_t word_find(const struct craft *, uint32_t set, strview name);   /* number within the set */
+uint32_t message_find(const struct craft *, const char *id);
+bool property_depends(const struct craft *, uint32_t derived, uint32_t on);
+	/* Does a derived property hang on another, at any remove? */
+
+/* ---- models ---------------------------------------------------------------- */
+
+enum value_state { VALUE_ABSENT, VALUE_UNKNOWN, VALUE_KNOWN };
+
+typedef struct value {
+	union {
+		range r;                   /* TYPE_QUANTITY, TYPE_BAND; unknown: the domain */
+		uint64_t set[2];           /* TYPE_WORDS: bit n = word n; unknown: all */
+		int64_t ref;               /* TYPE_REF: object number, or -1 */
+	};
+	uint32_t pedigree;                 /* index into the model's pedigrees */
+	uint8_t state;
+	uint8_t pad[3];
+} value;
+
+enum pedigree_kind {
+	PEDIGREE_NONE, PEDIGREE_SAID, PEDIGREE_TYPICAL, PEDIGREE_DERIVED, PEDIGREE_ADVISED,
+	PEDIGREE_ASSUMED, PEDIGREE_BROUGHT
+};
+struct pedigree {
+	uint8_t kind;
+	uint8_t measured;                  /* said as measured, not believed */
+	uint16_t property;
+	uint32_t entry;                    /* TYPICAL, BROUGHT: which */
+	uint32_t source_low, source_high;  /* what each bound rests on (.source) */
+	struct place place;                /* SAID: where */
+	uint32_t by;                       /* ADVISED: advice; DERIVED: program */
+	value seen;                        /* TYPICAL: outermost published; state ABSENT: as usual */
+};
+
+enum object_flag {
+	OBJECT_SAID = 1, OBJECT_ASSUMED = 2, OBJECT_DENIED = 4,
+	OBJECT_MAIN = 8                    /* the one meant when no place is named */
+};
+struct object {
+	uint16_t kind, flags;
+	uint32_t slot;                     /* of its first property in .slots */
+	uint32_t entry;                    /* or NONE */
+	uint32_t parent;                   /* object that brought it, or NONE */
+	uint32_t name;                     /* offset in .names: what people call it here */
+	uint32_t next;                     /* next object of the kind, or NONE */
+};
+
+struct model {                             /* a value: copied by model_copy, no pointers inside slots */
+	const struct craft *craft;
+	struct object *objects;
+	uint32_t n_objects;
+	value *slots;
+	uint32_t n_slots;
+	uint32_t *first_of_kind;           /* per kind, or NONE */
+	struct pedigree *pedigrees;        /* 0 is PEDIGREE_NONE; append only, shared by copies */
+	uint32_t n_pedigrees, cap_pedigrees;
+	const char *names;
+	struct arena *arena;
+};
+struct model *model_copy(struct arena *, const struct model *);    /* slots copied, the rest shared */
+value *model_slot(const struct model *, uint32_t object, uint32_t property);  /* property index */
+const char *object_name(const struct model *, uint32_t object);
+void model_derive(struct model *, uint32_t changed);
+	/* Works out derived properties in order; CHANGED: only what hangs on that
+	 * property (all objects), NONE: everything. A said value is kept. */
+uint32_t pedigree_add(struct model *, struct pedigree);
+value value_unknown(const struct craft *, uint32_t property);
+void model_print(struct buf *, const struct model *);              /* the dump */
+
+/* ---- evaluation -------------------------------------------------------------- */
+
+struct cell {                              /* one value on the stack */
+	union { range r; uint64_t set[2]; int64_t ref; tri truth; };
+	uint8_t type, state;
+};
+
+struct step {                              /* one line of a trace */
+	uint32_t instr;                    /* index in .instr */
+	struct cell result, left, right;   /* comparisons: both sides */
+	uint32_t object;                   /* loads: whose */
+};
+struct trace { struct step *steps; uint32_t n, cap; };    /* caller's array */
+
+struct fact { uint32_t object, property; };
+struct watch { struct fact facts[64]; uint32_t n; bool full; };    /* base facts read */
+
+struct binding { uint32_t object[VARIABLES_MAX]; };
+
+struct cell eval(const struct craft *, const struct model *, uint32_t program,
+    const struct binding *, struct trace *, struct watch *);
+	/* trace and watch may be NULL. Watching goes through derived properties
+	 * down to the facts they rest on. */
+tri eval_truth(const struct craft *, const struct model *, uint32_t program, const struct binding *);
+
+/* Exact for one fact: before a truth is given as unknown, the base facts it
+ * hangs on (at most three) are cut at their tips and the pieces judged apart,
+ * in at most 64 boxes. */
+struct tip {
+	struct fact fact;
+	double at;                         /* quantity: last value on the lower side */
+	double next;                       /* the next value, on the upper side */
+	uint64_t set_true[2];              /* words: those for which it holds */
+	tri below, above;                  /* the truth on either side */
+};
+struct truth {
+	tri is;
+	uint32_t n_tips;
+	struct tip tips[3];
+	uint32_t n_facts;                  /* base facts it hangs on */
+	struct fact facts[3];
+	bool whole_domain;                 /* all deciding facts are unknown altogether */
+};
+struct truth decide(const struct craft *, struct model *, uint32_t program,
+    const struct binding *);
+	/* The model's slots are changed while working and put back. */
+
+/* ---- compiling (used by knowledge) --------------------------------------------- */
+
+/* Growable twin of a craft; finish() gives the read-only one. */
+struct craft_maker;
+struct craft_maker *maker_new(struct arena *, struct diags *);
+text_at maker_text(struct craft_maker *, strview);        /* interned */
+#define SECTION(type, name) uint32_t maker_add_##name(struct craft_maker *, const type *, uint32_t n);
+#include "language/sections.def"
+#undef SECTION
+#define SECTION(type, name) type *maker_##name(struct craft_maker *, uint32_t i);
+#include "language/sections.def"
+#undef SECTION
+struct craft *maker_view(struct craft_maker *);           /* as it stands now; valid until the next add */
+struct craft *maker_finish(struct craft_maker *);         /* derivation order and dependence worked out; cycles diagnosed */
+
+/* What names mean inside one expression. */
+struct scope {
+	uint16_t variable_kind[VARIABLES_MAX];     /* NO16: not bound */
+	const char *variable_name[VARIABLES_MAX];  /* the kind's name unless given */
+	uint32_t n_variables;
+	uint32_t formula;                          /* parameters of this formula, or NONE */
+	uint32_t for_property;                     /* bare words are read for this property, or NONE */
+};
+struct expected { uint8_t type; bool any_dim; dimension dim; uint16_t word_set; };
+
+uint32_t expression_compile(struct craft_maker *, strview text, struct place,
+    const struct scope *, const struct expected *);       /* program, or NONE with diagnostics */
+bool take_compile(struct craft_maker *, strview text, struct place, const struct scope *,
+    uint32_t property, uint32_t *low, uint32_t *high, uint32_t *first_choice, uint32_t *n_choices);
+	/* take = sum ".." sum | "at least" sum | "at most" sum | "{" word ("," word)* "}" */
+bool message_compile(struct craft_maker *, strview text, struct place, const struct scope *,
+    struct message *out);                                 /* "{slot}" is an expression or `limit` */
+void expression_dump(struct buf *, const struct craft *, strview text, const char *stage,
+    const struct scope *, struct diags *);                /* stage: "lex", "parse", "type" */
+void program_print(struct buf *, const struct craft *, uint32_t program);
+
+#endif

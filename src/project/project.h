@@ -1,0 +1,82 @@
+/*
+ * project: what a person said, and the model that follows from it.
+ *
+ * Three readers (plain words, YAML, later a materials list) give one kind of
+ * project: things that were said, values said of them, and where.  A project
+ * is a value with a text form, and a change to it is a small statement.
+ * Expansion turns it into a model: features bring pieces, operations and
+ * stacks, typical facts fill the gaps, formulas derive the rest.
+ */
+#ifndef BODKIN_PROJECT_H
+#define BODKIN_PROJECT_H
+
+#include "knowledge/knowledge.h"
+
+struct said_thing {                        /* a garment, component, feature, operation */
+	uint16_t kind;                     /* object kind */
+	uint16_t role;                     /* word of the set role (components), or NO16 */
+	uint32_t entry;                    /* or NONE: a nameless thing, known by its properties */
+	double count;                      /* 1 unless said */
+	bool denied;                       /* said not to be there */
+	struct place place;
+};
+
+struct said_value {                        /* a property of a thing, or of a place */
+	uint32_t thing;                    /* index of the thing, or NONE: see kind, scope */
+	uint32_t property;
+	value value;                       /* state KNOWN or UNKNOWN ("unknown" is said too) */
+	bool measured;
+	bool typical_part;                 /* a class word: part_lo..part_hi of the entry's own range,
+	                                    * `value` when it has none */
+	double part_lo, part_hi;
+	uint32_t scope_entry;              /* operation or feature it was said for, or NONE: everywhere */
+	uint32_t scope_thing;              /* said thing it was said for, or NONE */
+	int unit;                          /* as written */
+	struct place place;
+};
+
+enum token_use { USED_NOT, USED_STOP, USED_YES };
+struct word_use {                          /* one token of plain words and what became of it */
+	struct place place;
+	enum token_use use;
+	const char *meant;                 /* "fabric: ...": what it was taken for; for the token dump */
+};
+
+struct project {
+	struct arena *arena;
+	const struct source *source;       /* the last one read */
+	const char *title;                 /* "" if none */
+	struct said_thing *things;  uint32_t n_things, cap_things;
+	struct said_value *values;  uint32_t n_values, cap_values;
+	struct word_use *uses;      uint32_t n_uses, cap_uses;
+	uint32_t asked;                    /* setting the words ask for, or NONE */
+	uint32_t asked_scope;              /* entry (operation, feature) named as its place, or NONE */
+	uint32_t conflicts;                /* contradictions kept (plain words) */
+};
+
+struct project *project_from_words(struct arena *, struct knowledge *, const struct source *, struct diags *);
+	/* Never fails but for empty or unreadable text: unknown words are notes
+	 * (near names offered), contradictions are kept and noted. */
+struct project *project_from_yaml(struct arena *, struct knowledge *, const struct source *, struct diags *);
+	/* NULL when there are errors. */
+struct project *project_read(struct arena *, struct knowledge *, const char *path, struct diags *);
+	/* A file: YAML by its content, otherwise words. */
+struct project *project_changed(struct arena *, struct knowledge *, const struct project *,
+    const struct source *, struct diags *);
+	/* A new project: the old one with a change in words applied ("make it
+	 * chiffon", "80/12 needle", "drop the zip"). A thing named again replaces
+	 * the one of its role; a feature is added; a denial takes away. */
+void project_print(struct buf *, struct knowledge *, const struct project *);
+	/* As a project file, read back to the same project. */
+void project_tokens(struct buf *, struct knowledge *, const struct project *);
+	/* The words and what each was taken for. */
+bool project_check(const struct knowledge *, const struct project *, const char **culprit);
+
+struct model *model_expand(struct arena *, struct knowledge *, const struct project *, struct diags *);
+	/* Things become objects (garment and machine always; assumed components for
+	 * the advised roles), entries bring theirs, said values and typical ones are
+	 * set, fullest knowledge last: said over typical; then everything is
+	 * derived. Budget: 4,000 objects; beyond it a diagnostic. */
+bool model_check(const struct model *, const char **culprit);
+
+#endif
