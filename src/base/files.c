@@ -7,6 +7,8 @@
  * temporary beside the target, is forced to disk, then takes its name: a
  * reader sees the old text or the new, never half.
  */
+#define _XOPEN_SOURCE 700                  /* realpath */
+
 #include "base/base.h"
 
 #include <errno.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
  * measure: arithmetic of quantities that are not known exactly.
  *
