@@ -1,0 +1,156 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+#
+# bodkin: plain make, no configure step.
+#
+#   make try      installs what is missing, builds, and runs two example projects
+#   make test     installs what is missing, builds, and runs every test
+#   DEPS=no       with either: look for the packages, install nothing
+#
+# A new source file is added by name to the list of its room below.
+
+# ---- settings -------------------------------------------------------------
+
+CC       = gcc
+CFLAGS   = -O2 -g
+CPPFLAGS =
+LDFLAGS  =
+PREFIX   = /usr/local
+DESTDIR  =
+DEPS     = yes
+B        = build
+
+VERSION  = 0.1.0
+
+STANDARD = -std=c11 -D_POSIX_C_SOURCE=200809L -ffp-contract=off
+WARNINGS = -Wall -Wextra -Wconversion -Wsign-conversion -Wshadow -Wstrict-prototypes \
+           -Wmissing-prototypes
+HARDEN   = -fstack-protector-strong -fPIE
+LINKHARD = -pie -Wl,-z,relro,-z,now
+INCLUDES = -Isrc
+LIBS     = -lsqlite3 -lyaml -lutf8proc -lreadline -lm
+
+# ---- sources, room by room ------------------------------------------------
+
+BASE      = alloc text unicode near diag files yaml yaml_explain json
+MEASURE   = dimension range
+LANGUAGE  =
+KNOWLEDGE =
+PROJECT   =
+JUDGE     =
+ADVISE    =
+PRESENT   = page page_text terminal
+AUDIT     =
+COMMAND   =
+PROMPT    =
+UNITTESTS = base
+
+SOURCES = $(BASE:%=base/%) $(MEASURE:%=measure/%) $(LANGUAGE:%=language/%) \
+          $(KNOWLEDGE:%=knowledge/%) $(PROJECT:%=project/%) $(JUDGE:%=judge/%) \
+          $(ADVISE:%=advise/%) $(PRESENT:%=present/%) $(AUDIT:%=audit/%) \
+          $(COMMAND:%=command/%) $(PROMPT:%=prompt/%)
+ROOMS   = base measure language knowledge project judge advise present audit command prompt
+OBJECTS = $(SOURCES:%=$(B)/obj/%.o)
+MAIN    = $(B)/obj/main.o
+TESTS   = $(UNITTESTS:%=$(B)/test/check_%)
+ENGINE  = $(B)/libbodkin.a
+
+# Text the database is compiled from: data, found by its folder.
+KNOWLEDGE_TEXT = $(shell find kb rules -name '*.yaml' 2>/dev/null | LC_ALL=C sort)
+
+# ---- building -------------------------------------------------------------
+
+all: $(B)/bodkin $(B)/bodkin.db
+
+$(B)/bodkin: $(MAIN) $(ENGINE)
+	$(CC) $(CFLAGS) $(HARDEN) $(LDFLAGS) $(LINKHARD) -o $@ $(MAIN) $(ENGINE) $(LIBS)
+
+$(ENGINE): $(OBJECTS)
+	rm -f $@
+	ar rcs $@ $(OBJECTS)
+
+$(B)/bodkin.db: $(B)/bodkin $(KNOWLEDGE_TEXT)
+	$(B)/bodkin compile kb rules -o $@
+
+# What a room was last built from: a file taken off a list must leave the library.
+$(ENGINE): $(B)/list
+$(B)/list: FORCE
+	@mkdir -p $(@D)
+	@echo '$(SOURCES)' | cmp -s - $@ || echo '$(SOURCES)' > $@
+FORCE:
+
+$(B)/obj/%.o: src/%.c
+	@mkdir -p $(@D)
+	$(CC) $(STANDARD) $(WARNINGS) $(CFLAGS) $(HARDEN) $(INCLUDES) $(CPPFLAGS) \
+	    -DPREFIX='"$(PREFIX)"' -DVERSION='"$(VERSION)"' -MMD -MP -c -o $@ $<
+
+$(B)/test/check_%: tests/unit/check_%.c $(ENGINE)
+	@mkdir -p $(@D)
+	$(CC) $(STANDARD) $(WARNINGS) $(CFLAGS) $(HARDEN) $(INCLUDES) -Itests/unit $(CPPFLAGS) \
+	    -MMD -MP -MF $@.d $(LDFLAGS) $(LINKHARD) -o $@ $< $(ENGINE) \
+	    $$(pkg-config --cflags --libs check) $(LIBS)
+
+-include $(OBJECTS:.o=.d) $(MAIN:.o=.d) $(TESTS:%=%.d)
+
+# ---- what a visitor needs -------------------------------------------------
+
+try:
+	@sh tests/deps.sh build $(DEPS)
+	@$(MAKE) --no-print-directory -s all
+	@sh tests/try.sh $(B)
+
+test:
+	@sh tests/deps.sh test $(DEPS)
+	@$(MAKE) --no-print-directory -s all $(TESTS)
+	@B=$(B) sh tests/run.sh
+
+# ---- what a developer needs -----------------------------------------------
+
+# Under a minute: unit tests and golden cases, no second build, no audit.
+check-fast: all $(TESTS)
+	@B=$(B) sh tests/run.sh unit cases
+
+exam: all
+	@B=$(B) EXAM="$(EXAM)" sh tests/exam/run.sh
+
+bless: all
+	@B=$(B) sh tests/run.sh --bless
+
+# Everything again under the address and undefined-behaviour checkers.
+SANITIZED = CFLAGS="-O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer"
+sanitize:
+	@$(MAKE) --no-print-directory -s B=build/sanitize $(SANITIZED) sanitized
+sanitized: all $(TESTS)
+	@B=$(B) sh tests/run.sh unit cases
+
+valgrind: all $(TESTS)
+	@for t in $(TESTS); do \
+	    echo "$$t"; \
+	    CK_FORK=no valgrind -q --leak-check=full --track-fds=yes --error-exitcode=1 "$$t" || exit 1; \
+	done
+	@valgrind -q --leak-check=full --errors-for-leak-kinds=definite --error-exitcode=99 \
+	    $(B)/bodkin check tests/cases/check/lock-keepers-coat.yaml > /dev/null; test $$? -ne 99
+
+lint:
+	@B=$(B) sh tests/lint.sh '$(SOURCES)'
+
+bench: all
+	@B=$(B) sh tests/bench.sh
+
+install: all
+	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/share/bodkin
+	install -m 755 $(B)/bodkin $(DESTDIR)$(PREFIX)/bin/bodkin
+	install -m 644 $(B)/bodkin.db $(DESTDIR)$(PREFIX)/share/bodkin/bodkin.db
+
+uninstall:
+	rm -f $(DESTDIR)$(PREFIX)/bin/bodkin $(DESTDIR)$(PREFIX)/share/bodkin/bodkin.db
+	-rmdir $(DESTDIR)$(PREFIX)/share/bodkin
+
+dist:
+	@mkdir -p $(B)
+	git archive --prefix=bodkin-$(VERSION)/ -o $(B)/bodkin-$(VERSION).tar.gz HEAD
+
+clean:
+	rm -rf build
+
+.PHONY: all try test check-fast exam bless sanitize sanitized valgrind lint bench install \
+        uninstall dist clean FORCE
