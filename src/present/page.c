@@ -1,0 +1,102 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * A page as a list of blocks: adding to one, and finding out whether it is
+ * fit to be shown.
+ */
+#include "present/present_impl.h"
+
+#include <string.h>
+
+const char *const block_names[BLOCK__COUNT] = {
+	[BLOCK_TITLE] = "title", [BLOCK_HEADING] = "heading", [BLOCK_PARAGRAPH] = "paragraph",
+	[BLOCK_ITEM] = "item", [BLOCK_EXCERPT] = "excerpt", [BLOCK_TABLE] = "table",
+	[BLOCK_PAIR] = "pair",
+};
+
+const char *const tone_names[TONE__COUNT] = {
+	[TONE_PLAIN] = "plain", [TONE_GRAVE] = "grave", [TONE_DOUBTFUL] = "doubtful",
+	[TONE_MENTION] = "mention", [TONE_OPEN] = "open", [TONE_GOOD] = "good",
+};
+
+struct page *
+page_new(struct arena *a)
+{
+	struct page *p = arena_alloc(a, sizeof *p);
+
+	p->arena = a;
+	return p;
+}
+
+static const char *
+kept(struct page *p, const char *s)
+{
+	return s != NULL ? arena_text(p->arena, s, strlen(s)) : "";
+}
+
+struct block *
+page_add(struct page *p, enum block_type type, const char *label, const char *text)
+{
+	struct block *b = arena_alloc(p->arena, sizeof *b);
+
+	b->type = type;
+	b->label = kept(p, label);
+	b->text = kept(p, text);
+	b->level = type == BLOCK_HEADING ? 1 : 0;
+	if (p->last != NULL)
+		p->last->next = b;
+	else
+		p->first = b;
+	p->last = b;
+	return b;
+}
+
+struct block *
+page_item(struct page *p, int level, enum tone tone, const char *label, const char *text)
+{
+	struct block *b = page_add(p, BLOCK_ITEM, label, text);
+
+	b->level = (uint8_t)(level < 0 ? 0 : level > LEVEL_DEEPEST ? LEVEL_DEEPEST : level);
+	b->tone = tone;
+	return b;
+}
+
+struct block *
+page_table(struct page *p, uint32_t rows, uint32_t columns, const char *const *cells)
+{
+	struct block *b = page_add(p, BLOCK_TABLE, NULL, NULL);
+	size_t n = (size_t)rows * columns;
+	const char **copy = arena_alloc(p->arena, (n + 1) * sizeof *copy);
+
+	for (size_t i = 0; i < n; i++)
+		copy[i] = kept(p, cells[i]);
+	b->rows = rows;
+	b->columns = columns;
+	b->cells = copy;
+	return b;
+}
+
+bool
+page_check(const struct page *p, const char **culprit)
+{
+	int heading = 0;
+
+	*culprit = NULL;
+	for (const struct block *b = p->first; b != NULL && *culprit == NULL; b = b->next) {
+		if (b->type >= BLOCK__COUNT || b->tone >= TONE__COUNT)
+			*culprit = "a block of an unknown type or tone";
+		else if (b->label == NULL || b->text == NULL)
+			*culprit = "a block without text";
+		else if (b->type == BLOCK_TITLE && b != p->first)
+			*culprit = "a title that is not the first block";
+		else if (b->type == BLOCK_HEADING && (b->level < 1 || b->level > heading + 1))
+			*culprit = "a heading that skips a level";
+		else if (b->type == BLOCK_TABLE &&
+		    (b->rows == 0 || b->columns == 0 || b->columns > COLUMNS_MOST))
+			*culprit = "a table without a header, or with too many columns";
+		else if (b->type == BLOCK_PAIR && b->label[0] == '\0')
+			*culprit = "a pair without its term";
+		if (b->type == BLOCK_HEADING)
+			heading = b->level;
+	}
+	return *culprit == NULL;
+}
