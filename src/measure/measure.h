@@ -91,7 +91,9 @@ struct unit {
 	bool before;                       /* written before its number: "tex 40", "no. 12" */
 	bool after;                        /* written after it: "40 tex" */
 	uint32_t numbering;                /* 0: a plain unit; else the scheme's number: never
-	                                    * mixed up with another scheme of one dimension */
+	                                    * mixed up with another scheme of one dimension.
+	                                    * A SCALE and a LADDER unit of one scheme are a
+	                                    * pair, read and shown together: "80/12" */
 	const struct rung *ladder;
 	uint32_t n_ladder;
 	int digits;                        /* decimals when shown */
@@ -104,9 +106,11 @@ struct units {                             /* the whole table */
 };
 
 bool unit_to_base(const struct unit *, double written, double *base);
-	/* False: outside a ladder, a count of 0, or not finite. */
+	/* False: outside a ladder, a count of 0, or not finite.  Between two
+	 * rungs of a ladder the value lies between theirs, in proportion. */
 bool unit_from_base(const struct unit *, double base, double *written);
 range unit_range_to_base(const struct unit *, range written, bool *ok);
+	/* An infinite bound stays open; of a count, 0 becomes infinity. */
 range unit_range_from_base(const struct unit *, range base, bool *ok);
 int unit_find(const struct units *, strview spelling);       /* index or -1; exact spelling, then folded */
 int unit_near(const struct units *, strview spelling, struct near *);
@@ -149,6 +153,11 @@ struct reading reading_of(const struct units *, const struct reading_words *,
 	/* "1 3/8 in", "110-130 g/m²", "about tex 40", "80/12", "under 150 g/m2",
 	 * "5/8\"", "2.5 to 3 mm". WHOLE: the text must be used up (files);
 	 * otherwise reads what stands at its start (plain words) and sets used. */
+	/* Half-open readings end at the domain.  open_low and open_high speak of
+	 * base units: "under 30" of a count that falls as the yarn thickens has
+	 * open_high.  A decimal comma is read where it cannot part thousands
+	 * ("2,5"), else READ_BAD_NUMBER ("1,500").  A bare number that the bare
+	 * unit cannot mean is tried as the property's numberings, best first. */
 const char *reading_fault_name(enum reading_fault);
 
 /* ---- showing ---------------------------------------------------------- */

@@ -1,0 +1,31 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * Shared between the files of this room only.
+ */
+#ifndef BODKIN_MEASURE_IMPL_H
+#define BODKIN_MEASURE_IMPL_H
+
+#include "measure/measure.h"
+
+enum boundary {
+	BOUND_WORD,                        /* no letter, digit or "/" may follow a letter */
+	BOUND_NUMBER                       /* a digit may: "tex40" */
+};
+
+/* Bytes at the start of TEXT that spell SPELLING, 0 when they do not.  A blank
+ * matches any run of blanks.  EXACT: letter for letter; else folded. */
+size_t spelled(strview text, const char *spelling, bool exact, enum boundary);
+
+/* The unit that stands at the start of TEXT: the longest spelling; of equals
+ * one that FOR takes (may be NULL), then one spelled exactly.  BEFORE: among
+ * those written before their number, else after.  -1: none. */
+int unit_at(const struct units *, const struct reading_for *, strview text, bool before,
+    size_t *used);
+
+bool reading_takes(const struct reading_for *, int unit);
+
+/* The other half of a pair such as "80/12": the LADDER unit that shares scale
+ * and dimension with the SCALE unit UNIT, or -1. */
+int unit_partner(const struct units *, int unit);
+
+#endif

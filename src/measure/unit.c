@@ -1,0 +1,405 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * Units and numberings: to base units and back, and found by their spelling.
+ *
+ * The table is handed down; a linear scan serves, it never holds more than a
+ * hundred rows.
+ */
+#include "measure/measure_impl.h"
+
+#include <math.h>
+#include <string.h>
+
+/* ---- conversion -------------------------------------------------------- */
+
+/* Walks the ladder from one column to the other. */
+static bool
+climb(const struct unit *u, double x, bool to_base, double *out)
+{
+	for (uint32_t i = 0; i < u->n_ladder; i++) {
+		const struct rung *r = &u->ladder[i];
+		double here = to_base ? r->written : r->base;
+		double there = to_base ? r->base : r->written;
+
+		if (fabs(x - here) <= 1e-9 * fabs(here)) {
+			*out = there;
+			return true;
+		}
+		if (i + 1 < u->n_ladder) {
+			double next = to_base ? r[1].written : r[1].base;
+			double beyond = to_base ? r[1].base : r[1].written;
+
+			if ((x > here && x < next) || (x < here && x > next)) {
+				if (fabs(x - next) <= 1e-9 * fabs(next))
+					continue;
+				*out = there + (x - here) / (next - here) * (beyond - there);
+				return true;
+			}
+		}
+	}
+	return false;
+}
+
+bool
+unit_to_base(const struct unit *u, double x, double *base)
+{
+	double y = 0;
+
+	if (isnan(x) || isinf(x))
+		return false;
+	switch (u->form) {
+	case UNIT_SCALE:
+		y = x * u->factor + u->offset;
+		break;
+	case UNIT_INVERSE:
+		if (x == 0)
+			return false;
+		y = u->factor / x;
+		break;
+	case UNIT_LADDER:
+		if (!climb(u, x, true, &y))
+			return false;
+		break;
+	}
+	if (isnan(y) || isinf(y))
+		return false;
+	*base = y + 0.0;
+	return true;
+}
+
+bool
+unit_from_base(const struct unit *u, double base, double *written)
+{
+	double y = 0;
+
+	if (isnan(base) || isinf(base))
+		return false;
+	switch (u->form) {
+	case UNIT_SCALE:
+		if (u->factor == 0)
+			return false;
+		y = (base - u->offset) / u->factor;
+		break;
+	case UNIT_INVERSE:
+		if (base == 0)
+			return false;
+		y = u->factor / base;
+		break;
+	case UNIT_LADDER:
+		if (!climb(u, base, false, &y))
+			return false;
+		break;
+	}
+	if (isnan(y) || isinf(y))
+		return false;
+	*written = y + 0.0;
+	return true;
+}
+
+/* Does the number fall while the quantity rises? */
+static bool
+falling(const struct unit *u)
+{
+	switch (u->form) {
+	case UNIT_SCALE: return u->factor < 0;
+	case UNIT_INVERSE: return true;
+	case UNIT_LADDER:
+		return u->n_ladder > 1 &&
+		    (u->ladder[0].written < u->ladder[u->n_ladder - 1].written) !=
+		    (u->ladder[0].base < u->ladder[u->n_ladder - 1].base);
+	}
+	return false;
+}
+
+/* One bound either way; an open one stays open. */
+static bool
+bound(const struct unit *u, double x, bool to_base, double *out)
+{
+	if (u->form == UNIT_INVERSE) {
+		if (x <= 0) {                  /* a count below nothing: no end of thickness */
+			*out = INFINITY;
+			return x == 0 || isinf(x);
+		}
+		if (isinf(x)) {
+			*out = 0;
+			return true;
+		}
+	} else if (isinf(x)) {
+		*out = falling(u) ? -x : x;
+		return true;
+	}
+	return to_base ? unit_to_base(u, x, out) : unit_from_base(u, x, out);
+}
+
+static range
+convert(const struct unit *u, range r, bool to_base, bool *ok)
+{
+	double a = 0, b = 0;
+
+	*ok = bound(u, r.lo, to_base, &a) && bound(u, r.hi, to_base, &b);
+	if (!*ok)
+		return range_all();
+	return a <= b ? (range){a, b} : (range){b, a};
+}
+
+range
+unit_range_to_base(const struct unit *u, range written, bool *ok)
+{
+	return convert(u, written, true, ok);
+}
+
+range
+unit_range_from_base(const struct unit *u, range base, bool *ok)
+{
+	return convert(u, base, false, ok);
+}
+
+/* ---- spelling ---------------------------------------------------------- */
+
+static bool
+blank(char c)
+{
+	return c == ' ' || c == '\t' || c == '\n' || c == '\r';
+}
+
+static bool
+digit(char c)
+{
+	return c >= '0' && c <= '9';
+}
+
+static bool
+letter(char c)
+{
+	return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (unsigned char)c >= 0x80;
+}
+
+/* Folded bytes one after the other, without folding the whole text. */
+struct folder {
+	strview v;
+	size_t at;                         /* next character of v */
+	char made[32];
+	size_t n, i;                       /* bytes made from the last one, and used */
+};
+
+/* -1 at the end.  A run of blanks gives one blank. */
+static int
+folded(struct folder *f)
+{
+	while (f->i == f->n) {
+		char c;
+
+		if (f->at >= f->v.n)
+			return -1;
+		c = f->v.p[f->at];
+		f->i = 0;
+		f->n = 1;
+		if (blank(c)) {
+			while (f->at < f->v.n && blank(f->v.p[f->at]))
+				f->at++;
+			f->made[0] = ' ';
+		} else if ((unsigned char)c < 0x80) {
+			f->made[0] = c >= 'A' && c <= 'Z' ? (char)(c + 32) : c;
+			f->at++;
+		} else {
+			struct buf b = {0};
+			size_t k = utf8_step(f->v, f->at);
+
+			buf_fold(&b, (strview){f->v.p + f->at, k});
+			f->n = b.n < sizeof f->made ? b.n : sizeof f->made;
+			memcpy(f->made, b.p, f->n);
+			buf_free(&b);
+			f->at += k;
+		}
+	}
+	return (unsigned char)f->made[f->i++];
+}
+
+static size_t
+prefix_folded(strview text, const char *spelling)
+{
+	struct folder a = {.v = text}, b = {.v = sv(spelling)};
+
+	for (;;) {
+		int y = folded(&b), x;
+
+		if (y < 0)
+			return a.i == a.n ? a.at : 0;  /* not in the middle of a character */
+		x = folded(&a);
+		if (x != y)
+			return 0;
+	}
+}
+
+static size_t
+prefix_exact(strview text, const char *spelling)
+{
+	size_t at = 0;
+
+	for (; *spelling != '\0'; spelling++) {
+		if (at >= text.n)
+			return 0;
+		if (*spelling == ' ' && blank(text.p[at])) {
+			while (at < text.n && blank(text.p[at]))
+				at++;
+			continue;
+		}
+		if (text.p[at++] != *spelling)
+			return 0;
+	}
+	return at;
+}
+
+size_t
+spelled(strview text, const char *spelling, bool exact, enum boundary how)
+{
+	size_t n = exact ? prefix_exact(text, spelling) : prefix_folded(text, spelling);
+	char last, next;
+
+	if (n == 0 || n >= text.n)
+		return n;
+	last = text.p[n - 1];
+	next = text.p[n];
+	if (!letter(last) && !digit(last))
+		return n;                      /* a sign ends itself */
+	if (letter(next)) {
+		/* Dashes and fraction signs are no letters, superscripts are. */
+		if (sv_starts((strview){text.p + n, text.n - n}, "\xe2\x80"))
+			return n;
+		return 0;
+	}
+	if (how == BOUND_WORD && (digit(next) || next == '/' || next == '^'))
+		return 0;
+	return n;
+}
+
+static const char *
+spelling_of(const struct unit *u, size_t i)
+{
+	if (i == 0)
+		return u->name;
+	if (i == 1)
+		return u->plural != NULL ? u->plural : u->name;
+	return u->spellings != NULL ? u->spellings[i - 2] : NULL;
+}
+
+bool
+reading_takes(const struct reading_for *f, int unit)
+{
+	if (f == NULL || unit < 0)
+		return false;
+	for (uint32_t i = 0; i < f->n_units; i++)
+		if (f->units[i] == unit)
+			return true;
+	return false;
+}
+
+int
+unit_at(const struct units *us, const struct reading_for *f, strview text, bool before,
+    size_t *used)
+{
+	int best = -1;
+	size_t longest = 0;
+	int best_rank = -1;
+
+	for (uint32_t i = 0; i < us->n; i++) {
+		const struct unit *u = &us->u[i];
+		const char *s;
+
+		if (before ? !u->before : u->before && !u->after)
+			continue;
+		for (size_t k = 0; (s = spelling_of(u, k)) != NULL; k++) {
+			enum boundary how = before ? BOUND_NUMBER : BOUND_WORD;
+			size_t n;
+			int rank;
+
+			/* The plain number's "1" is never a spelling in a text. */
+			if (digit(s[0]))
+				continue;
+			n = spelled(text, s, false, how);
+			if (n == 0 || n < longest)
+				continue;
+			rank = 2 * reading_takes(f, (int)i) + (spelled(text, s, true, how) > 0);
+			if (n > longest || rank > best_rank) {
+				best = (int)i;
+				longest = n;
+				best_rank = rank;
+			}
+		}
+	}
+	*used = longest;
+	return best;
+}
+
+int
+unit_find(const struct units *us, strview spelling)
+{
+	const char *s;
+
+	spelling = sv_trim(spelling);
+	if (spelling.n == 0)
+		return -1;
+	for (int exact = 1; exact >= 0; exact--)
+		for (uint32_t i = 0; i < us->n; i++)
+			for (size_t k = 0; (s = spelling_of(&us->u[i], k)) != NULL; k++)
+				if (spelled(spelling, s, exact, BOUND_WORD) == spelling.n)
+					return (int)i;
+	return -1;
+}
+
+int
+unit_near(const struct units *us, strview spelling, struct near *near)
+{
+	struct buf b = {0};
+	const char *s;
+
+	buf_fold(&b, spelling);
+	for (uint32_t i = 0; i < us->n; i++) {
+		int least = 1000;
+
+		/* The unit is offered by its one name, however it was met. */
+		for (size_t k = 0; (s = spelling_of(&us->u[i], k)) != NULL; k++) {
+			struct buf c = {0};
+			int limit = edit_allowance(b.n), d;
+
+			buf_fold(&c, sv(s));
+			d = edit_distance((strview){b.p, b.n}, (strview){c.p, c.n}, limit);
+			if (d <= limit && d < least && (b.n > 1 || d == 0))
+				least = d;
+			buf_free(&c);
+		}
+		if (least < 1000) {
+			int at = near->n < 3 ? near->n : 3;
+
+			for (; at > 0 && near->distance[at - 1] > least; at--)
+				if (at < 3) {
+					near->name[at] = near->name[at - 1];
+					near->distance[at] = near->distance[at - 1];
+				}
+			if (at < 3) {
+				near->name[at] = us->u[i].name;
+				near->distance[at] = least;
+				near->n += near->n < 3;
+			}
+		}
+	}
+	buf_free(&b);
+	return near->n;
+}
+
+int
+unit_partner(const struct units *us, int unit)
+{
+	const struct unit *u;
+
+	if (unit < 0 || (uint32_t)unit >= us->n)
+		return -1;
+	u = &us->u[unit];
+	if (u->numbering == 0 || u->form != UNIT_SCALE)
+		return -1;
+	for (uint32_t i = 0; i < us->n; i++)
+		if (us->u[i].form == UNIT_LADDER && us->u[i].numbering == u->numbering &&
+		    dim_eq(us->u[i].dim, u->dim))
+			return (int)i;
+	return -1;
+}
