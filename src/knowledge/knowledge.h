@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
  * knowledge: the text of kb/ and rules/ made into one read-only database, and
  * the handle through which everyone reads it.
@@ -70,14 +71,44 @@ struct entry_record {
 	const struct entry_link *links;  uint32_t n_links;
 };
 const struct entry_record *kb_entry(struct knowledge *, uint32_t entry);
+	/* Read when first asked for, then kept; lives as long as the handle.
+	 * Never NULL: a damaged record ends the program in die(). */
+
+/* ---- what the audit needs besides the craft ------------------------------------ */
+
+struct worked {                            /* a worked example of a formula */
+	uint32_t formula;
+	uint32_t source, line;
+	text_at file;
+	const range *with;                 /* one for each parameter, in their order */
+	range gives;                       /* base units, as everything */
+	double within;
+};
+uint32_t kb_worked(struct knowledge *, const struct worked **);
+struct loose {                             /* a number that no example needs to pin */
+	const char *owner;                 /* "rule ID", "advice ID", "formula NAME", "table NAME" ... */
+	const char *number, *why;          /* as written */
+};
+uint32_t kb_loose(struct knowledge *, const struct loose **);
 
 /* ---- names ------------------------------------------------------------------- */
 
 uint32_t kb_names(const struct craft *, strview folded, const struct name **first);
-	/* All meanings of a name, exact or inflected: count and first of the run. */
+	/* All meanings of a name, exact or inflected: count and first of the run.
+	 * Hyphens count as blanks. A form made by the compiler is there only where
+	 * nobody wrote that name for anything. Words of a set that is made of
+	 * entries have no names of their own: those of the entry stand for them. */
 uint32_t kb_names_near(const struct craft *, strview folded, struct near *);
+	/* Names of anything but stop words, within the usual distance: how many. */
+uint32_t kb_word_of(const struct craft *, uint32_t set, uint32_t entry);
+	/* Number within the set of the word that is this entry, or NONE. */
+uint32_t kb_word_set(const struct craft *, uint32_t word, uint32_t *number);
+	/* NAME_WORD's id is an index into .word: its set, and its number there. */
 uint32_t kb_entry_find(const struct craft *, strview written, const char *kind);
-	/* By any of its names; KIND NULL: any kind. NONE if none or ambiguous. */
+	/* By any of its names; KIND: an entry kind, its plural, or the kind of
+	 * object it becomes; NULL: any. NONE if none or ambiguous. A name as
+	 * written goes before an inflected one, an entry's own name before a
+	 * synonym of another. */
 bool kb_entry_is(const struct craft *, uint32_t entry, uint32_t broader);
 	/* The same entry, or a kind of it at any remove. */
 
@@ -86,6 +117,9 @@ bool kb_entry_is(const struct craft *, uint32_t entry, uint32_t broader);
 struct hit { uint32_t entry; double score; };
 uint32_t kb_search(struct knowledge *, struct arena *, strview words, const char *kind,
     struct hit *, uint32_t max);
-	/* Names first, then full text, then near spellings. KIND NULL: all. */
+	/* Names first, then full text, then near spellings; best first, scores
+	 * falling. KIND: an entry kind or its plural; NULL: all. WORDS is plain
+	 * text: whatever stands in it is looked for and never understood as a
+	 * query. */
 
 #endif
