@@ -124,6 +124,7 @@ struct place {                             /* a span of a source; .src NULL: now
 };
 void place_line_column(struct place, uint32_t *line, uint32_t *column);   /* from 1; column in characters */
 void place_name(struct buf *, struct place);     /* "file:3:14", or "" */
+void place_excerpt(struct buf *, struct place);  /* the line with its number, and a caret below */
 
 enum diag_level { DIAG_ERROR, DIAG_REPAIRED, DIAG_NOTE, DIAG__LEVELS };
 enum diag_id {

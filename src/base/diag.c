@@ -337,6 +337,14 @@ excerpt(struct buf *b, struct place p, const char *on, const char *off)
 }
 
 void
+place_excerpt(struct buf *b, struct place p)
+{
+	buf_add(b, "", 0);
+	if (p.src != NULL && p.src->text.n > 0)
+		excerpt(b, p, "", "");
+}
+
+void
 diags_print(struct buf *b, const struct diags *ds, bool colour)
 {
 	buf_add(b, "", 0);
