@@ -1,0 +1,652 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * From what was said to a model.
+ *
+ * First the one garment and the one machine, then what the work is made of,
+ * then the features, each with what its entry knows and what was said of it;
+ * then everything those bring; last what was said of places.  A said value
+ * replaces a typical one, a closer saying a broader one.  At the end every
+ * formula is worked out.
+ */
+#include "project/expand_impl.h"
+
+/* ---- values ---------------------------------------------------------------- */
+
+struct pedigree
+pedigree_of(enum pedigree_kind kind, uint32_t property, uint32_t entry)
+{
+	return (struct pedigree){ .kind = (uint8_t)kind, .property = (uint16_t)property,
+	    .entry = entry, .source_low = NONE, .source_high = NONE, .by = NONE };
+}
+
+value
+value_word(uint32_t word)
+{
+	value v = { .state = VALUE_KNOWN };
+
+	v.set[0] = v.set[1] = 0;
+	if (word < 128)
+		v.set[word >> 6] = (uint64_t)1 << (word & 63);
+	return v;
+}
+
+value
+value_ref(uint32_t object)
+{
+	value v = { .state = object == NONE ? VALUE_ABSENT : VALUE_KNOWN };
+
+	v.set[1] = 0;
+	v.ref = object == NONE ? -1 : (int64_t)object;
+	return v;
+}
+
+/* Two sayings of one thing: the truth is one of them. */
+static value
+value_both(const struct property *p, value a, value b)
+{
+	if (a.state != VALUE_KNOWN)
+		return b;
+	if (b.state != VALUE_KNOWN)
+		return a;
+	if (p->type == TYPE_QUANTITY || p->type == TYPE_BAND) {
+		a.r = range_hull(a.r, b.r);
+	} else if (p->type == TYPE_WORDS) {
+		a.set[0] |= b.set[0];
+		a.set[1] |= b.set[1];
+	}
+	return a;
+}
+
+void
+expand_set(struct expansion *x, uint32_t object, uint32_t property, value v,
+    struct pedigree p, enum level level)
+{
+	value *slot = model_slot(x->m, object, property);
+	size_t at = (size_t)(slot - x->m->slots);
+
+	if (x->level[at] > level)
+		return;
+	if (x->level[at] == level && level != LEVEL_NONE && slot->pedigree) {
+		bool measured = x->m->pedigrees[slot->pedigree].measured;
+
+		if (measured && !p.measured)
+			return;
+		if (measured == p.measured)
+			v = value_both(&x->craft->property[property], *slot, v);
+	}
+	if (v.state == VALUE_UNKNOWN)
+		v = value_unknown(x->craft, property);
+	v.pedigree = pedigree_add(x->m, p);
+	*slot = v;
+	x->level[at] = (uint8_t)level;
+}
+
+/* ---- objects --------------------------------------------------------------- */
+
+void *
+expand_grow(struct arena *a, void *p, uint32_t *cap, uint32_t want, size_t elem)
+{
+	uint32_t n = *cap ? *cap : 64;
+	void *q;
+
+	if (want <= *cap)
+		return p;
+	while (n < want)
+		n *= 2;
+	q = arena_alloc(a, n * elem);
+	if (*cap)
+		memcpy(q, p, *cap * elem);
+	*cap = n;
+	return q;
+}
+
+static uint32_t
+name_add(struct expansion *x, const char *name)
+{
+	uint32_t at = x->n_names, n = (uint32_t)strlen(name) + 1;
+
+	x->names = expand_grow(x->arena, x->names, &x->cap_names, at + n, 1);
+	memcpy(x->names + at, name, n);
+	x->n_names = at + n;
+	x->m->names = x->names;
+	return at;
+}
+
+uint32_t
+expand_object(struct expansion *x, uint16_t kind, uint32_t entry, uint32_t parent,
+    unsigned flags, const char *name)
+{
+	struct model *m = x->m;
+	const struct kind *k = &x->craft->kind[kind];
+	uint32_t o = m->n_objects, cap = x->cap_objects, cap_slots = x->cap_slots;
+	struct object *object;
+
+	if (o >= OBJECTS_MAX) {
+		if (!x->full && x->diags)
+			diag(x->diags, (struct place){ 0 }, D_MODEL_TOO_LARGE, "4000");
+		x->full = true;
+		return NONE;
+	}
+	m->objects = expand_grow(x->arena, m->objects, &x->cap_objects, o + 1,
+	    sizeof *m->objects);
+	x->thing = expand_grow(x->arena, x->thing, &cap, o + 1, sizeof *x->thing);
+	m->slots = expand_grow(x->arena, m->slots, &x->cap_slots, m->n_slots + k->n_properties,
+	    sizeof *m->slots);
+	x->level = expand_grow(x->arena, x->level, &cap_slots, m->n_slots + k->n_properties, 1);
+	object = &m->objects[o];
+	*object = (struct object){ .kind = kind, .flags = (uint16_t)flags, .slot = m->n_slots,
+	    .entry = entry, .parent = parent, .next = NONE };
+	object->name = name_add(x, name);
+	x->thing[o] = NONE;
+	for (uint32_t i = 0; i < k->n_properties; i++)
+		m->slots[m->n_slots + i] = value_unknown(x->craft, k->first_property + i);
+	m->n_slots += k->n_properties;
+	m->n_objects++;
+	if (flags & OBJECT_DENIED)
+		return o;
+	if (m->first_of_kind[kind] == NONE)
+		m->first_of_kind[kind] = o;
+	else
+		m->objects[x->last_of_kind[kind]].next = o;
+	x->last_of_kind[kind] = o;
+	return o;
+}
+
+void
+expand_typicals(struct expansion *x, uint32_t object, uint32_t entry)
+{
+	const struct entry_record *rec = entry == NONE ? NULL : kb_entry(x->kb, entry);
+
+	for (uint32_t i = 0; rec && i < rec->n_typicals; i++) {
+		const struct typical *t = &rec->typicals[i];
+		const struct property *prop = &x->craft->property[t->property];
+		struct pedigree p = pedigree_of(PEDIGREE_TYPICAL, t->property, entry);
+
+		if (prop->kind != x->m->objects[object].kind || prop->type == TYPE_REF)
+			continue;
+		p.source_low = t->basis_low;
+		p.source_high = t->basis_high;
+		p.seen = t->seen;
+		expand_set(x, object, t->property, t->usual, p, LEVEL_NONE);
+	}
+}
+
+void
+expand_word_of_entry(struct expansion *x, uint32_t object, uint32_t entry)
+{
+	const struct craft *c = x->craft;
+	const struct kind *k = &c->kind[x->m->objects[object].kind];
+
+	for (uint32_t i = 0; i < k->n_properties; i++) {
+		uint32_t p = k->first_property + i;
+		const struct word_set *set;
+
+		if (c->property[p].type != TYPE_WORDS)
+			continue;
+		set = &c->word_set[c->property[p].word_set];
+		if (set->entries_of != c->entry[entry].kind)
+			continue;
+		for (uint32_t w = 0; w < set->n; w++)
+			if (c->word[set->first + w].entry == entry) {
+				struct pedigree q = pedigree_of(PEDIGREE_TYPICAL, p, entry);
+				uint32_t t = x->thing[object];
+
+				q.source_low = q.source_high = 0;
+				if (t != NONE) {
+					q.kind = PEDIGREE_SAID;
+					q.place = x->project->things[t].place;
+				}
+				expand_set(x, object, p, value_word(w), q, LEVEL_NONE);
+			}
+	}
+}
+
+/* ---- what was said --------------------------------------------------------- */
+
+/* A class word beside a name: its part of the name's own usual range. */
+static value
+said_value_of(const struct expansion *x, const struct said_value *s, uint32_t object,
+    struct pedigree *p)
+{
+	uint32_t entry = x->m->objects[object].entry;
+	const struct entry_record *rec;
+
+	if (!s->typical_part || entry == NONE ||
+	    x->craft->property[s->property].type != TYPE_QUANTITY)
+		return s->value;
+	rec = kb_entry(x->kb, entry);
+	for (uint32_t i = 0; rec && i < rec->n_typicals; i++) {
+		const struct typical *t = &rec->typicals[i];
+		double width = t->usual.r.hi - t->usual.r.lo;
+
+		if (t->property != s->property || t->usual.state != VALUE_KNOWN)
+			continue;
+		p->entry = entry;
+		p->source_low = t->basis_low;
+		p->source_high = t->basis_high;
+		return (value){ .r = { t->usual.r.lo + s->part_lo * width,
+		    t->usual.r.lo + s->part_hi * width }, .state = VALUE_KNOWN };
+	}
+	return s->value;
+}
+
+static void
+set_said(struct expansion *x, uint32_t object, const struct said_value *s, enum level level)
+{
+	struct pedigree p = pedigree_of(PEDIGREE_SAID, s->property, NONE);
+	value v;
+
+	p.place = s->place;
+	p.measured = s->measured;
+	v = said_value_of(x, s, object, &p);
+	expand_set(x, object, s->property, v, p, level);
+}
+
+/* Values said of the thing an object is. */
+static void
+set_own(struct expansion *x, uint32_t object, uint32_t thing)
+{
+	uint16_t kind = x->m->objects[object].kind;
+
+	for (uint32_t i = 0; i < x->project->n_values; i++) {
+		const struct said_value *s = &x->project->values[i];
+
+		if (s->thing == thing && x->craft->property[s->property].kind == kind)
+			set_said(x, object, s, LEVEL_OWN);
+	}
+}
+
+static const char *
+thing_name(const struct expansion *x, const struct said_thing *t)
+{
+	const struct craft *c = x->craft;
+
+	if (t->entry != NONE)
+		return craft_text(c, c->entry[t->entry].name);
+	if (t->role != NO16 && x->role_set != NONE && t->role < c->word_set[x->role_set].n)
+		return craft_text(c, c->word[c->word_set[x->role_set].first + t->role].name);
+	return craft_text(c, c->kind[t->kind].name);
+}
+
+static void
+set_count(struct expansion *x, uint32_t object, const struct said_thing *t)
+{
+	uint32_t p = property_find(x->craft, t->kind, SV("count"));
+	struct pedigree q = pedigree_of(PEDIGREE_SAID, p, t->entry);
+
+	if (p == NONE || x->craft->property[p].type != TYPE_QUANTITY)
+		return;
+	q.place = t->place;
+	/* one is what a bare mention means; an entry may know better */
+	if (t->count == 1 && model_slot(x->m, object, p)->pedigree)
+		return;
+	if (x->level[x->m->objects[object].slot + x->craft->property[p].slot] == LEVEL_NONE)
+		expand_set(x, object, p, (value){ .r = { t->count, t->count },
+		    .state = VALUE_KNOWN }, q, t->count == 1 ? LEVEL_NONE : LEVEL_OWN);
+}
+
+/* The object of a said thing, with all that is known and said of it, but
+ * without what it brings. */
+static uint32_t
+thing_object(struct expansion *x, uint32_t thing, uint32_t parent)
+{
+	const struct said_thing *t = &x->project->things[thing];
+	uint16_t role = t->role;
+	uint32_t o = expand_object(x, t->kind, t->entry, parent,
+	    t->denied ? OBJECT_DENIED : OBJECT_SAID, thing_name(x, t));
+
+	if (o == NONE)
+		return NONE;
+	x->thing[o] = thing;
+	if (x->object[thing] == NONE)
+		x->object[thing] = o;
+	if (t->entry != NONE) {
+		expand_word_of_entry(x, o, t->entry);
+		expand_typicals(x, o, t->entry);
+		if (role == NO16)
+			role = x->craft->entry_kind[x->craft->entry[t->entry].kind].role;
+	}
+	set_own(x, o, thing);
+	set_count(x, o, t);
+	if (t->kind == x->role_kind && role != NO16) {
+		struct pedigree p = pedigree_of(PEDIGREE_SAID, x->role_property, NONE);
+
+		p.place = t->place;
+		expand_role_taken(x, o, role, p);
+	}
+	return o;
+}
+
+/* ---- the order of things --------------------------------------------------- */
+
+/* The entry that bears its kind's own name: what every such thing has, and
+ * what stands in where none is named. */
+static uint32_t
+root_entry(const struct craft *c, uint16_t kind)
+{
+	uint32_t e = kb_entry_find(c, sv(craft_text(c, c->kind[kind].name)), NULL);
+
+	return e != NONE && c->entry_kind[c->entry[e].kind].object_kind == kind ? e : NONE;
+}
+
+static void
+singletons(struct expansion *x)
+{
+	for (uint16_t kind = 0; kind < x->craft->n_kind; kind++) {
+		uint32_t o = NONE, root;
+
+		if (!x->craft->kind[kind].singleton)
+			continue;
+		for (uint32_t i = 0; i < x->project->n_things && o == NONE; i++)
+			if (x->project->things[i].kind == kind && !x->project->things[i].denied)
+				o = thing_object(x, i, NONE);
+		if (o == NONE)
+			o = expand_object(x, kind, NONE, NONE, 0,
+			    craft_text(x->craft, x->craft->kind[kind].name));
+		if (o == NONE)
+			return;
+		root = root_entry(x->craft, kind);
+		if (x->m->objects[o].entry == NONE && root != NONE)
+			expand_typicals(x, o, root);
+		for (uint32_t i = 0; i < x->project->n_values; i++) {
+			const struct said_value *s = &x->project->values[i];
+
+			if (s->thing == NONE && x->craft->property[s->property].kind == kind)
+				set_said(x, o, s, LEVEL_OWN);
+		}
+	}
+}
+
+static void
+components(struct expansion *x)
+{
+	const struct project *project = x->project;
+	uint32_t n = x->m->n_objects;
+
+	for (uint32_t i = 0; i < project->n_things; i++)
+		if (project->things[i].kind == x->role_kind)
+			thing_object(x, i, NONE);
+	/* parts of a thing: contents of a cloth */
+	for (uint32_t i = 0; i < project->n_things; i++) {
+		const struct said_thing *t = &project->things[i];
+		uint32_t o, whole = t->of < project->n_things ? x->object[t->of] : NONE;
+
+		if (t->of == NONE || t->denied || whole == NONE || x->object[i] != NONE)
+			continue;
+		o = thing_object(x, i, whole);
+		if (o != NONE)
+			expand_references(x, o);
+	}
+	for (uint32_t o = n; o < x->m->n_objects && !x->full; o++)
+		if (x->m->objects[o].kind == x->role_kind && x->thing[o] != NONE &&
+		    !(x->m->objects[o].flags & OBJECT_DENIED))
+			expand_brings(x, o, x->m->objects[o].entry, 0);
+}
+
+/* Is something brought that a said thing can be told by?  Such a thing waits
+ * until all is brought: what the words say was done is done to the work that
+ * is there anyway. */
+static bool
+waits(const struct expansion *x, const struct said_thing *t)
+{
+	const struct kind *k = &x->craft->kind[t->kind];
+
+	return t->kind != x->role_kind && t->of == NONE && !k->singleton && !k->usual;
+}
+
+static void
+features(struct expansion *x)
+{
+	const struct project *project = x->project;
+	uint32_t n = x->m->n_objects, end;
+
+	for (uint32_t i = 0; i < project->n_things; i++) {
+		const struct said_thing *t = &project->things[i];
+
+		if (x->object[i] == NONE && t->of == NONE && !waits(x, t) &&
+		    !x->craft->kind[t->kind].singleton)
+			thing_object(x, i, NONE);
+	}
+	end = x->m->n_objects;
+	for (uint32_t o = n; o < end; o++)
+		if (!(x->m->objects[o].flags & OBJECT_DENIED))
+			expand_references(x, o);
+	for (uint32_t o = n; o < end && !x->full; o++)
+		if (!(x->m->objects[o].flags & OBJECT_DENIED))
+			expand_brings(x, o, x->m->objects[o].entry, 0);
+}
+
+static void
+singletons_bring(struct expansion *x)
+{
+	for (uint16_t kind = 0; kind < x->craft->n_kind && !x->full; kind++) {
+		uint32_t o = x->m->first_of_kind[kind], root;
+
+		if (!x->craft->kind[kind].singleton || o == NONE)
+			continue;
+		expand_brings(x, o, x->m->objects[o].entry, 0);
+		root = root_entry(x->craft, kind);
+		if (root != NONE && root != x->m->objects[o].entry)
+			expand_brings(x, o, root, 0);
+	}
+}
+
+/* Said of what is there, or else there because it was said. */
+static void
+waiting(struct expansion *x)
+{
+	const struct project *project = x->project;
+
+	for (uint32_t i = 0; i < project->n_things && !x->full; i++) {
+		const struct said_thing *t = &project->things[i];
+		bool found = false;
+		uint32_t o;
+
+		if (x->object[i] != NONE || !waits(x, t))
+			continue;
+		for (o = x->m->first_of_kind[t->kind]; o != NONE && !t->denied;
+		    o = x->m->objects[o].next) {
+			uint32_t e = x->m->objects[o].entry;
+
+			if (t->entry == NONE || e == NONE || x->thing[o] != NONE ||
+			    !kb_entry_is(x->craft, e, t->entry))
+				continue;
+			found = true;
+			x->thing[o] = i;
+			if (x->object[i] == NONE)
+				x->object[i] = o;
+			x->m->objects[o].flags = (uint16_t)((x->m->objects[o].flags |
+			    OBJECT_SAID) & ~(unsigned)OBJECT_ASSUMED);
+			set_own(x, o, i);
+		}
+		if (found)
+			continue;
+		o = thing_object(x, i, NONE);
+		if (o == NONE || t->denied)
+			continue;
+		expand_references(x, o);
+		expand_brings(x, o, t->entry, 0);
+	}
+}
+
+/* ---- places ---------------------------------------------------------------- */
+
+static bool
+is_place(const struct expansion *x, uint32_t object, uint32_t thing, uint32_t entry)
+{
+	uint32_t e = x->m->objects[object].entry;
+
+	return (thing != NONE && x->thing[object] == thing) ||
+	    (entry != NONE && e != NONE && kb_entry_is(x->craft, e, entry));
+}
+
+/* Is the object the place meant, within it, or made of it? */
+static bool
+within(const struct expansion *x, uint32_t object, uint32_t thing, uint32_t entry)
+{
+	const struct kind *k = &x->craft->kind[x->m->objects[object].kind];
+
+	for (uint32_t up = object; up != NONE; up = x->m->objects[up].parent)
+		if (is_place(x, up, thing, entry))
+			return true;
+	for (uint32_t i = 0; i < k->n_properties; i++) {
+		const value *v;
+
+		if (x->craft->property[k->first_property + i].type != TYPE_REF)
+			continue;
+		v = model_slot(x->m, object, k->first_property + i);
+		if (v->state == VALUE_KNOWN && v->ref >= 0 &&
+		    is_place(x, (uint32_t)v->ref, thing, entry))
+			return true;
+	}
+	return false;
+}
+
+static uint32_t
+setting_of(const struct craft *c, uint32_t property)
+{
+	for (uint32_t i = 0; i < c->n_setting; i++)
+		if (c->setting[i].property == property)
+			return i;
+	return NONE;
+}
+
+static bool
+applies(const struct expansion *x, uint32_t setting, uint32_t object)
+{
+	uint32_t program = setting == NONE ? NONE : x->craft->setting[setting].applies;
+	struct binding binding;
+
+	if (program == NONE)
+		return true;
+	for (int i = 0; i < VARIABLES_MAX; i++)
+		binding.object[i] = NONE;
+	binding.object[0] = object;
+	return eval_truth(x->craft, x->m, program, &binding) == TRI_TRUE;
+}
+
+/* Said for no place: a setting for every object that has it; another property
+ * for the first thing said of its kind, else for all of the kind. */
+static void
+set_everywhere(struct expansion *x, const struct said_value *s)
+{
+	uint16_t kind = x->craft->property[s->property].kind;
+	uint32_t setting = setting_of(x->craft, s->property), o;
+	bool act = x->craft->property[s->property].flags & PROPERTY_ACT;
+
+	for (o = x->m->first_of_kind[kind]; o != NONE && setting == NONE && !act;
+	    o = x->m->objects[o].next)
+		if (x->thing[o] != NONE) {
+			set_said(x, o, s, LEVEL_EVERYWHERE);
+			return;
+		}
+	for (o = x->m->first_of_kind[kind]; o != NONE; o = x->m->objects[o].next)
+		if (applies(x, setting, o))
+			set_said(x, o, s, LEVEL_EVERYWHERE);
+}
+
+static void
+set_places(struct expansion *x)
+{
+	const struct project *project = x->project;
+
+	for (uint32_t i = 0; i < project->n_values; i++) {
+		const struct said_value *s = &project->values[i];
+		const struct property *prop = &x->craft->property[s->property];
+		uint32_t thing = s->scope_thing, setting = setting_of(x->craft, s->property);
+
+		/* of a thing of the same kind: set when it was made */
+		if (s->thing != NONE && project->things[s->thing].kind == prop->kind)
+			continue;
+		if (s->thing == NONE && x->craft->kind[prop->kind].singleton)
+			continue;
+		if (thing == NONE)
+			thing = s->thing;
+		if (thing == NONE && s->scope_entry == NONE) {
+			set_everywhere(x, s);
+			continue;
+		}
+		for (uint32_t o = x->m->first_of_kind[prop->kind]; o != NONE;
+		    o = x->m->objects[o].next)
+			if (within(x, o, thing, s->scope_entry) && applies(x, setting, o))
+				set_said(x, o, s, LEVEL_PLACE);
+	}
+}
+
+/* ---- the whole ------------------------------------------------------------- */
+
+static void
+roles_find(struct expansion *x)
+{
+	const struct craft *c = x->craft;
+
+	x->role_property = NONE;
+	x->role_kind = NO16;
+	x->role_set = set_find(c, SV("role"));
+	for (uint32_t i = 0; i < ROLES_MAX; i++)
+		x->filled[i] = NONE;
+	for (uint32_t p = 0; p < c->n_property && x->role_set != NONE; p++)
+		if (c->property[p].type == TYPE_WORDS && c->property[p].word_set == x->role_set &&
+		    sv_is(sv(craft_text(c, c->property[p].name)), "role")) {
+			x->role_property = p;
+			x->role_kind = c->property[p].kind;
+			break;
+		}
+	for (uint32_t i = 0; i < x->project->n_things; i++) {
+		const struct said_thing *t = &x->project->things[i];
+
+		if (t->denied && t->entry == NONE && t->role < ROLES_MAX)
+			x->denied[t->role] = true;
+	}
+}
+
+struct model *
+model_expand(struct arena *arena, struct knowledge *kb, const struct project *project,
+    struct diags *diags)
+{
+	struct expansion *x = arena_alloc(arena, sizeof *x);
+	const struct craft *c = kb_craft(kb);
+	struct model *m = arena_alloc(arena, sizeof *m);
+	size_t n_kinds = c->n_kind ? c->n_kind : 1;
+
+	x->arena = arena;
+	x->kb = kb;
+	x->craft = c;
+	x->project = project;
+	x->diags = diags;
+	x->m = m;
+	m->craft = c;
+	m->arena = arena;
+	m->cap_pedigrees = 256;
+	m->pedigrees = arena_alloc(arena, m->cap_pedigrees * sizeof *m->pedigrees);
+	m->pedigrees[0] = pedigree_of(PEDIGREE_NONE, NONE, NONE);
+	m->n_pedigrees = 1;
+	m->first_of_kind = arena_alloc(arena, n_kinds * sizeof *m->first_of_kind);
+	x->last_of_kind = arena_alloc(arena, n_kinds * sizeof *x->last_of_kind);
+	for (uint32_t i = 0; i < c->n_kind; i++)
+		m->first_of_kind[i] = x->last_of_kind[i] = NONE;
+	x->object = arena_alloc(arena, (project->n_things + 1) * sizeof *x->object);
+	for (uint32_t i = 0; i < project->n_things; i++)
+		x->object[i] = NONE;
+	name_add(x, "");
+	roles_find(x);
+
+	singletons(x);
+	components(x);
+	for (uint16_t kind = 0; kind < c->n_kind; kind++)
+		if (c->kind[kind].singleton && m->first_of_kind[kind] != NONE)
+			expand_references(x, m->first_of_kind[kind]);
+	/* conditions below may ask for what follows from the cloth */
+	model_derive(m, NONE);
+	features(x);
+	singletons_bring(x);
+	waiting(x);
+	for (uint32_t o = 0; o < m->n_objects; o++)
+		if (!(m->objects[o].flags & OBJECT_DENIED))
+			expand_references(x, o);
+	expand_late(x);
+	set_places(x);
+	expand_late(x);
+	model_derive(m, NONE);
+	return m;
+}
