@@ -51,12 +51,17 @@ struct word_set {                          /* what a TYPE_WORDS property can be 
 	uint16_t entries_of;               /* entry kind whose entries are the words, or NO16 */
 };
 struct word { text_at name; uint32_t entry; };    /* entry NONE for a plain word */
+struct role_note {                         /* what is done when nobody said a role */
+	uint16_t role, falls_back;         /* words of the set role; falls_back NO16: to none */
+	uint8_t advised, pad[3];           /* an assumed component stands in */
+};
 
 struct kind {                              /* a kind of object in a model */
 	text_at name, plural, says;
 	uint32_t first_property, n_properties;     /* in .property, slot order */
 	uint8_t singleton;                 /* there is always exactly one */
-	uint8_t pad[3];
+	uint8_t usual;                     /* brought by a singleton's entry: there by assumption */
+	uint8_t pad[2];
 	uint32_t name_property;            /* property whose value names the object, or NONE */
 };
 
@@ -78,7 +83,12 @@ struct property {
 	uint16_t bare_unit;                /* unit of a bare number, NO16 none */
 	uint32_t first_unit, n_units;      /* in .unit_list; the first is shown */
 	dimension dim;
-	uint8_t pad[4];
+	uint16_t role;                     /* TYPE_REF: 1 + role whose component it is unless
+	                                    * something else is said; 0 none */
+	uint8_t pad[2];
+	uint32_t roles;                    /* bit n: people tell it of a component with word n of
+	                                    * the set "role"; 0: of any */
+	uint32_t pad2;
 	double step;                       /* least difference the trade makes; 0 none */
 	double about;                      /* relative half-width of "about" */
 	range domain;
@@ -107,9 +117,10 @@ struct instr {                             /* 16 bytes */
 struct mask { uint64_t set[2]; };           /* words of a set */
 struct dependence { uint64_t bits[16]; };      /* properties (at most 1,024) a derived one hangs on */
 
-struct path { uint8_t n; uint8_t pad; uint16_t prop[4]; };
+struct path { uint8_t n; uint8_t pad; uint16_t root; uint16_t prop[4]; };
 	/* Properties followed from a variable's object; all but the last are
-	 * references.  Indices into .property. */
+	 * references.  Indices into .property.  root: kind of the variable. */
+#define VARIABLE_ONE 255                   /* reg: the one object of the path's root kind */
 
 #define VARIABLES_MAX 8                    /* each, other, then loops */
 
@@ -208,6 +219,9 @@ struct cited_source {                      /* .source; 0: common practice, 1: fr
 enum basis { BASIS_MEMORY, BASIS_PRACTICE, BASIS_PUBLISHED, BASIS__COUNT };   /* weakest first */
 
 struct user_message { text_at id; struct message text; text_at slots; };
+	/* text: one part more than there are slots, programs all NONE; between
+	 * part i and part i + 1 stands the value of the i-th name of .slots,
+	 * which are parted by single blanks (a slot used twice is named twice) */
 
 /* ---- names: what the plain-words reader and every look-up go by ---------- */
 
@@ -239,8 +253,11 @@ struct phrase {                            /* what a group of words does to a re
 	uint16_t property, role;           /* role: word of the set "role" */
 	uint64_t set[2];
 	range quantity;
-	uint32_t entry;
+	uint32_t entry;                    /* PHRASE_ASK: the setting; else NONE */
 	double fraction_lo, fraction_hi;   /* class words: part of a range */
+	uint32_t source;                   /* class words: what `quantity` (their range
+	                                    * where no name gives one) rests on, .source */
+	uint32_t pad2;
 };
 enum phrase_does {
 	PHRASE_SET,                        /* sets a property of what it stands by (words or quantity) */
@@ -251,13 +268,18 @@ enum phrase_does {
 	PHRASE_COUNT,                      /* "two", "pair of" */
 	PHRASE_ABOUT,                      /* "with", "in": joins, changes nothing by itself */
 	PHRASE_SCOPE,                      /* "for the hem": what is said nearby belongs there */
-	PHRASE_ASK                         /* asks for a setting: "what needle" */
+	PHRASE_ASK,                        /* asks for a setting: "what needle" */
+	PHRASE_MEASURE,                    /* "seam allowance": a quantity beside it is
+	                                    * meant for .property */
+	PHRASE_CLAUSE,                     /* "and", "but": ends a clause, as a comma does */
+	PHRASE_DROP,                       /* "drop", "leave out": takes away what follows */
+	PHRASE_ADD                         /* "add", "another": what follows replaces nothing */
 };
 
 /* ---- the craft ------------------------------------------------------------ */
 
 struct craft {
-	/* arrays: one pointer and one count for each row of sections.def */
+	/* made from sections.def: one pointer and one count for each row of sections.def */
 #define SECTION(type, name) const type *name; uint32_t n_##name;
 #include "language/sections.def"
 #undef SECTION
@@ -399,14 +421,18 @@ struct truth decide(const struct craft *, struct model *, uint32_t program,
 /* Growable twin of a craft; finish() gives the read-only one. */
 struct craft_maker;
 struct craft_maker *maker_new(struct arena *, struct diags *);
+void maker_free(struct craft_maker *);                     /* its arrays; a craft viewed from it is gone */
 text_at maker_text(struct craft_maker *, strview);        /* interned */
 #define SECTION(type, name) uint32_t maker_add_##name(struct craft_maker *, const type *, uint32_t n);
 #include "language/sections.def"
 #undef SECTION
-#define SECTION(type, name) type *maker_##name(struct craft_maker *, uint32_t i);
+#define SECTION(type, name) type *maker_at_##name(struct craft_maker *, uint32_t i);
 #include "language/sections.def"
 #undef SECTION
 struct craft *maker_view(struct craft_maker *);           /* as it stands now; valid until the next add */
+	/* .range_word holds six lists, each ended by 0: about, under, over, to,
+	 * between, and. A constant is a formula without parameters. Word sets that
+	 * list entries must be filled before expressions are compiled. */
 struct craft *maker_finish(struct craft_maker *);         /* derivation order and dependence worked out; cycles diagnosed */
 
 /* What names mean inside one expression. */

@@ -1,0 +1,159 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * What the files of language/ share and nobody else sees: the tree of an
+ * expression, the growing craft, and the passes over a tree.
+ */
+#ifndef BODKIN_LANGUAGE_IMPL_H
+#define BODKIN_LANGUAGE_IMPL_H
+
+#include <string.h>
+#include "language/language.h"
+
+#define STACK_MAX 48
+#define LOCALS_MAX 8
+#define PARAMETERS_MAX 12
+#define GATHERS_MAX 3                      /* gatherings within each other */
+
+/* ---- tokens ----------------------------------------------------------- */
+
+enum token_type {
+	TOKEN_END, TOKEN_NUMBER, TOKEN_NAME, TOKEN_PATH, TOKEN_QUOTED, TOKEN_MARK, TOKEN_UNIT, TOKEN_BAD
+};
+struct token {
+	enum token_type type;
+	uint32_t at, n;                    /* within the expression */
+	strview text;                      /* name, path, quoted without its quotes */
+	double number;
+	int unit;                          /* TOKEN_NUMBER: unit written behind it, or -1 */
+};
+struct lexer {
+	const struct units *units;
+	strview text;
+	uint32_t at;
+};
+struct token lexer_next(struct lexer *);
+bool token_is(const struct token *, const char *mark_or_word);
+
+/* ---- trees ------------------------------------------------------------ */
+
+enum tree_type {
+#define T(name, text) TREE_##name,
+#include "language/trees.def"
+#undef T
+	TREE__COUNT
+};
+
+struct kindred {                           /* the type of a tree */
+	uint8_t type;                      /* enum value_type */
+	bool bare;                         /* a word whose set is not known yet */
+	dimension dim;
+	uint16_t word_set;
+	uint16_t ref_kind;
+	uint32_t property;                 /* whose units show it, or NONE */
+	double step;
+};
+
+struct tree {
+	enum tree_type type;
+	uint32_t at, n;                    /* span in the expression */
+	strview name;                      /* names, paths, calls, gatherings */
+	struct tree *kid[3];
+	struct tree *next;                 /* in a list of arguments or words */
+	struct tree *list;
+	double number;
+	int unit;
+	int num, den;                      /* exponent */
+	enum op op;                        /* operators and comparisons, before words are told apart */
+	/* set by the type pass */
+	struct kindred is;
+	uint8_t reg;
+	struct path path;
+	uint32_t ref;                      /* formula, table, kind, entry */
+	uint16_t of_property;
+	uint8_t of_reg;
+	struct path of_path;
+	uint64_t set[2];
+};
+
+struct parse {                             /* one expression on its way */
+	struct craft_maker *maker;         /* NULL: a dump over a finished craft */
+	const struct craft *craft;
+	struct arena *arena;
+	struct diags *diags;
+	strview text;
+	struct place place;                /* of the whole text in its file */
+	const struct scope *scope;
+	struct lexer lexer;
+	struct token token;                /* the one looked at */
+	uint32_t depth;
+	bool failed;
+	/* variables bound while the tree is walked */
+	uint16_t variable_kind[VARIABLES_MAX];
+	strview variable_name[VARIABLES_MAX];
+	uint32_t n_variables;
+	strview local_name[LOCALS_MAX];
+	struct kindred local_is[LOCALS_MAX];
+	uint32_t n_locals;
+	uint32_t gathers;
+};
+
+struct place parse_place(const struct parse *, uint32_t at, uint32_t n);
+struct tree *parse_expression(struct parse *);             /* NULL with diagnostics */
+struct tree *parse_sum(struct parse *);
+void parse_start(struct parse *);
+bool parse_ended(struct parse *);
+bool parse_accept(struct parse *, const char *mark_or_word);
+struct tree *tree_new(struct parse *, enum tree_type, uint32_t at);
+void tree_print(struct buf *, const struct craft *, const struct tree *, int indent, bool typed);
+void token_print(struct buf *, const struct token *);
+
+bool type_tree(struct parse *, struct tree *, const struct expected *);
+bool type_words(struct parse *, struct tree *word_list, uint16_t set, bool narrower, uint64_t out[2]);
+uint32_t emit_program(struct parse *, struct tree *);       /* program index */
+
+/* ---- the growing craft --------------------------------------------------- */
+
+struct craft_maker {
+	struct arena *arena;
+	struct diags *diags;
+	struct craft view;
+	struct text_slot { text_at at; } *texts;   /* open hash of interned text; heap */
+	uint32_t n_texts, cap_texts;
+	uint32_t units_seen;               /* .unit count when view.units was made */
+	size_t cap[64];                    /* one for each section */
+};
+
+const struct units *units_build(struct arena *, const struct craft *);
+const struct reading_words *range_words_build(struct arena *, const struct craft *);
+bool craft_verify(const struct craft *, const char **why);
+bool order_properties(struct craft_maker *);                /* fills .order and .depends */
+bool entry_is(const struct craft *, uint32_t entry, uint32_t broader);
+
+/* mask helpers: words are bits of two 64-bit halves */
+static inline bool
+mask_has(const uint64_t m[2], uint32_t bit)
+{
+	return bit < 128 && (m[bit >> 6] >> (bit & 63) & 1);
+}
+
+static inline void
+mask_add(uint64_t m[2], uint32_t bit)
+{
+	if (bit < 128)
+		m[bit >> 6] |= (uint64_t)1 << (bit & 63);
+}
+
+static inline int
+mask_count(const uint64_t m[2])
+{
+	return __builtin_popcountll(m[0]) + __builtin_popcountll(m[1]);
+}
+
+static inline void
+mask_all(uint64_t m[2], uint32_t n)
+{
+	m[0] = n >= 64 ? ~(uint64_t)0 : ((uint64_t)1 << n) - 1;
+	m[1] = n <= 64 ? 0 : n >= 128 ? ~(uint64_t)0 : ((uint64_t)1 << (n - 64)) - 1;
+}
+
+#endif

@@ -1,0 +1,247 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * What a stored craft must satisfy before anything is run: indices inside
+ * their arrays, programs that keep to their stack, gatherings inside their
+ * program. After this the evaluator needs no checks of its own.
+ */
+#include "language/language_impl.h"
+
+/* Cells taken and given by each operation; gatherings are handled apart. */
+static const struct { int8_t takes, gives; } effects[OP__COUNT] = {
+	[OP_CONST] = {0, 1}, [OP_WORDS] = {0, 1}, [OP_LOAD] = {0, 1}, [OP_HAS] = {0, 1},
+	[OP_PARAMETER] = {0, 1}, [OP_STORE] = {1, 0}, [OP_FETCH] = {0, 1},
+	[OP_ADD] = {2, 1}, [OP_SUB] = {2, 1}, [OP_MUL] = {2, 1}, [OP_DIV] = {2, 1},
+	[OP_NEG] = {1, 1}, [OP_ABS] = {1, 1}, [OP_POWER] = {1, 1},
+	[OP_LEAST] = {2, 1}, [OP_GREATEST] = {2, 1}, [OP_ROUND] = {2, 1}, [OP_FLOOR] = {2, 1},
+	[OP_CEIL] = {2, 1}, [OP_BARE] = {1, 1}, [OP_CALL] = {0, 1}, [OP_TABLE] = {1, 1},
+	[OP_LT] = {2, 1}, [OP_LE] = {2, 1}, [OP_EQ] = {2, 1}, [OP_NE] = {2, 1}, [OP_GE] = {2, 1},
+	[OP_GT] = {2, 1}, [OP_BETWEEN] = {3, 1}, [OP_IN_BAND] = {2, 1},
+	[OP_WORD_LT] = {2, 1}, [OP_WORD_LE] = {2, 1}, [OP_WORD_EQ] = {2, 1}, [OP_WORD_NE] = {2, 1},
+	[OP_WORD_GE] = {2, 1}, [OP_WORD_GT] = {2, 1}, [OP_WORD_IN] = {1, 1}, [OP_IS] = {0, 1},
+	[OP_AND] = {2, 1}, [OP_OR] = {2, 1}, [OP_NOT] = {1, 1}, [OP_CHOOSE] = {3, 1},
+	[OP_GATHER] = {0, 1}, [OP_GATHER_OF] = {0, 0}, [OP_GATHER_SIZE] = {0, 0},
+};
+
+static bool
+path_sound(const struct craft *c, uint32_t number)
+{
+	const struct path *p;
+	uint16_t kind;
+
+	if (number >= c->n_path)
+		return false;
+	p = &c->path[number];
+	kind = p->root;
+	if (p->n > 4 || kind >= c->n_kind)
+		return false;
+	for (uint8_t i = 0; i < p->n; i++) {
+		const struct property *q;
+
+		if (p->prop[i] >= c->n_property)
+			return false;
+		q = &c->property[p->prop[i]];
+		if (q->kind != kind || (i + 1 < p->n && q->type != TYPE_REF))
+			return false;
+		kind = q->ref_kind;
+		if (i + 1 < p->n && kind >= c->n_kind)
+			return false;
+	}
+	return true;
+}
+
+static bool
+operand_sound(const struct craft *c, const struct instr *i, uint32_t parameters)
+{
+	switch ((enum op)i->op) {
+	case OP_CONST:
+		return i->b < c->n_constant;
+	case OP_WORDS:
+	case OP_WORD_IN:
+		return i->b < c->n_mask && i->a < c->n_word_set;
+	case OP_LOAD:
+	case OP_HAS:
+		return path_sound(c, i->b) && (i->reg < VARIABLES_MAX || i->reg == VARIABLE_ONE);
+	case OP_IS:
+		return path_sound(c, i->a) && (i->reg < VARIABLES_MAX || i->reg == VARIABLE_ONE)
+		    && i->b < c->n_entry;
+	case OP_PARAMETER:
+		return i->a < parameters;
+	case OP_STORE:
+	case OP_FETCH:
+		return i->a < LOCALS_MAX;
+	case OP_BARE:
+		return i->b < c->n_unit;
+	case OP_POWER:
+		return i->b == 1 || i->b == 2 || i->b == 3 || i->b == 6;
+	case OP_CALL:
+		return i->b < c->n_formula && c->formula[i->b].n_parameters == i->a
+		    && i->a <= PARAMETERS_MAX && c->formula[i->b].body < c->n_program;
+	case OP_TABLE:
+		return i->b < c->n_table;
+	case OP_GATHER:
+		return i->reg < VARIABLES_MAX && i->b < c->n_kind && i->a < 6;
+	case OP_GATHER_OF:
+		return i->a == NO16 || (i->a < c->n_property && path_sound(c, i->b)
+		    && (i->reg < VARIABLES_MAX || i->reg == VARIABLE_ONE));
+	default:
+		return i->op < OP__COUNT;
+	}
+}
+
+/* A run of instructions that must leave exactly one cell. */
+static bool
+run_sound(const struct craft *c, uint32_t first, uint32_t n, int depth, uint32_t parameters, int nested)
+{
+	int start = depth;
+
+	for (uint32_t k = 0; k < n; k++) {
+		const struct instr *i = &c->instr[first + k];
+
+		if (i->op >= OP__COUNT || !operand_sound(c, i, parameters))
+			return false;
+		if (i->op == OP_GATHER) {
+			const struct instr *size = i + 2;
+			uint32_t where, body;
+
+			if (k + 2 >= n || i[1].op != OP_GATHER_OF || size->op != OP_GATHER_SIZE
+			    || nested == GATHERS_MAX || !operand_sound(c, i + 1, parameters))
+				return false;
+			where = size->a;
+			body = size->b;
+			if (body > n || where + body > n - k - 3)
+				return false;
+			if (where > 0 && !run_sound(c, first + k + 3, where, depth, parameters, nested + 1))
+				return false;
+			if (body > 0 && !run_sound(c, first + k + 3 + where, body, depth, parameters, nested + 1))
+				return false;
+			k += 2 + where + body;
+			depth++;
+		} else {
+			int takes = i->op == OP_CALL ? i->a : effects[i->op].takes;
+
+			if (depth - start < takes)
+				return false;
+			depth += effects[i->op].gives - takes;
+		}
+		if (depth >= STACK_MAX - 1)
+			return false;
+	}
+	return depth == start + 1;
+}
+
+static uint32_t
+parameters_of(const struct craft *c, uint32_t program)
+{
+	for (uint32_t i = 0; i < c->n_formula; i++)
+		if (c->formula[i].body == program || c->formula[i].valid == program)
+			return c->formula[i].n_parameters;
+	return 0;
+}
+
+static bool
+spans_sound(const struct craft *c)
+{
+#define SPAN(first, n, section) if ((first) > c->n_##section || (n) > c->n_##section - (first)) return false;
+	for (uint32_t i = 0; i < c->n_unit; i++) {
+		SPAN(c->unit[i].first_spelling, c->unit[i].n_spellings, spelling)
+		SPAN(c->unit[i].first_rung, c->unit[i].n_rungs, rung)
+	}
+	for (uint32_t i = 0; i < c->n_word_set; i++) {
+		SPAN(c->word_set[i].first, c->word_set[i].n, word)
+		if (c->word_set[i].n > 128)
+			return false;
+	}
+	for (uint32_t i = 0; i < c->n_kind; i++)
+		SPAN(c->kind[i].first_property, c->kind[i].n_properties, property)
+	for (uint32_t i = 0; i < c->n_property; i++) {
+		const struct property *q = &c->property[i];
+
+		SPAN(q->first_unit, q->n_units, unit_list)
+		if (q->kind >= c->n_kind || q->type >= TYPE_TRUTH || q->slot >= c->kind[q->kind].n_properties
+		    || (q->type == TYPE_WORDS && q->word_set >= c->n_word_set)
+		    || (q->type == TYPE_REF && q->ref_kind >= c->n_kind)
+		    || (q->formula != NONE && q->formula >= c->n_program))
+			return false;
+	}
+	for (uint32_t i = 0; i < c->n_unit_list; i++)
+		if (c->unit_list[i] >= c->n_unit)
+			return false;
+	for (uint32_t i = 0; i < c->n_table; i++)
+		SPAN(c->table[i].first, c->table[i].n, point)
+	for (uint32_t i = 0; i < c->n_formula; i++)
+		SPAN(c->formula[i].first_parameter, c->formula[i].n_parameters, parameter)
+	for (uint32_t i = 0; i < c->n_rule; i++) {
+		const struct rule *r = &c->rule[i];
+
+		SPAN(r->say.first, r->say.n, part)
+		SPAN(r->settle.first, r->settle.n, part)
+		SPAN(r->first_source, r->n_sources, cited)
+		SPAN(r->first_example, r->n_examples, example)
+		if (r->each >= c->n_kind || (r->other != NO16 && r->other >= c->n_kind) || r->n_touches > 3
+		    || r->must >= c->n_program || (r->when != NONE && r->when >= c->n_program)
+		    || r->degree >= DEGREE__COUNT)
+			return false;
+		for (uint8_t k = 0; k < r->n_touches; k++)
+			if (r->touches[k] >= c->n_setting)
+				return false;
+	}
+	for (uint32_t i = 0; i < c->n_advice; i++) {
+		const struct advice *r = &c->advice[i];
+
+		SPAN(r->why.first, r->why.n, part)
+		SPAN(r->first_source, r->n_sources, cited)
+		SPAN(r->first_choice, r->n_choices, choice)
+		SPAN(r->first_example, r->n_examples, example)
+		if (r->setting >= c->n_setting || r->each >= c->n_kind || r->strength >= STRENGTH__COUNT
+		    || (r->when != NONE && r->when >= c->n_program) || (r->low != NONE && r->low >= c->n_program)
+		    || (r->high != NONE && r->high >= c->n_program) || (r->best != NONE && r->best >= c->n_program))
+			return false;
+	}
+	for (uint32_t i = 0; i < c->n_setting; i++) {
+		SPAN(c->setting[i].first_obtainable, c->setting[i].n_obtainable, obtainable)
+		if (c->setting[i].property >= c->n_property
+		    || (c->setting[i].applies != NONE && c->setting[i].applies >= c->n_program))
+			return false;
+	}
+	for (uint32_t i = 0; i < c->n_user_message; i++)
+		SPAN(c->user_message[i].text.first, c->user_message[i].text.n, part)
+	for (uint32_t i = 0; i < c->n_part; i++)
+		if (c->part[i].program < PART_LIMIT && c->part[i].program >= c->n_program)
+			return false;
+	for (uint32_t i = 0; i < c->n_cited; i++)
+		if (c->cited[i] >= c->n_source)
+			return false;
+	for (uint32_t i = 0; i < c->n_entry; i++) {
+		SPAN(c->entry[i].first_broader, c->entry[i].n_broader, broader)
+		if (c->entry[i].kind >= c->n_entry_kind)
+			return false;
+	}
+	for (uint32_t i = 0; i < c->n_broader; i++)
+		if (c->broader[i] >= c->n_entry)
+			return false;
+	for (uint32_t i = 0; i < c->n_order; i++)
+		if (c->order[i] >= c->n_property)
+			return false;
+#undef SPAN
+	return c->n_depends == c->n_property;
+}
+
+bool
+craft_verify(const struct craft *c, const char **why)
+{
+	*why = "the compiled knowledge is damaged";
+	if (c->n_text == 0 || c->text[c->n_text - 1] != '\0' || c->n_kind >= NO16 || c->n_property > 1024
+	    || !spans_sound(c))
+		return false;
+	for (uint32_t i = 0; i < c->n_program; i++) {
+		const struct program *g = &c->program[i];
+
+		if (g->first > c->n_instr || g->n > c->n_instr - g->first || g->variables > VARIABLES_MAX
+		    || !run_sound(c, g->first, g->n, 0, parameters_of(c, i), 0)) {
+			*why = "a compiled expression is damaged";
+			return false;
+		}
+	}
+	*why = "";
+	return true;
+}
