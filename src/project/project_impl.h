@@ -1,0 +1,136 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * Shared between the readers of this room only.
+ *
+ * The names of the formats (garment, component, role ...) are looked up once
+ * into struct terms; from there on everything goes by number.
+ */
+#ifndef BODKIN_PROJECT_IMPL_H
+#define BODKIN_PROJECT_IMPL_H
+
+#include "project/project.h"
+
+/* ---- the craft, as the readers see it (terms.c) ------------------------- */
+
+struct terms {
+	struct knowledge *kb;
+	const struct craft *c;
+	uint32_t garment, component, content, feature, operation;   /* kinds, or NONE */
+	uint32_t role_set;                 /* word set, or NONE */
+	uint32_t share;                    /* property: a content's part of the whole, or NONE */
+	uint16_t first_role;               /* role of a nameless cloth, or NO16 */
+};
+
+void terms_init(struct terms *, struct knowledge *);
+const char *property_title(const struct terms *, uint32_t property);    /* its label or name */
+struct reading_for property_reading(const struct terms *, uint32_t property);
+bool property_is_quantity(const struct terms *, uint32_t property);
+bool property_takes_role(const struct terms *, uint32_t property, uint16_t role);
+bool roles_are_kin(const struct terms *, uint16_t a, uint16_t b);
+	/* Told of by some property that is not told of all: a lining can be made
+	 * of what a shell is made of, a zip cannot. */
+uint16_t entry_object_kind(const struct terms *, uint32_t entry);       /* or NO16 */
+uint16_t entry_role(const struct terms *, uint32_t entry);
+	/* The role its own values give it, else that of its entry kind. */
+bool entry_called(const struct terms *, uint32_t entry, strview folded);
+	/* One of its names is this one, or ends in it: "fly-front zip" is called "zip". */
+uint32_t word_of_entry(const struct terms *, uint32_t set, uint32_t entry);   /* within the set, or NONE */
+uint32_t set_of_word(const struct terms *, uint32_t word, uint32_t *within);  /* of craft word WORD */
+uint32_t setting_of(const struct terms *, uint32_t property);           /* or NONE */
+const char *word_title(const struct terms *, uint32_t set, uint32_t within);
+const char *role_title(const struct terms *, uint16_t role);
+const char *entry_title(const struct terms *, uint32_t entry);
+
+void mask_add(uint64_t set[2], uint32_t word);
+bool mask_has(const uint64_t set[2], uint32_t word);
+bool mask_meets(const uint64_t a[2], const uint64_t b[2]);
+bool mask_empty(const uint64_t a[2]);
+void mask_other(const struct terms *, uint32_t set, const uint64_t in[2], uint64_t out[2]);
+
+/* ---- building a project (terms.c) ---------------------------------------- */
+
+struct project *project_new(struct arena *, const struct source *);
+uint32_t thing_add(struct project *, struct said_thing);
+uint32_t value_add(struct project *, struct said_value);
+void use_add(struct project *, struct word_use);
+void thing_remove(struct project *, uint32_t thing);
+	/* With its values and contents; what stands after it moves up. */
+struct said_value value_of(uint32_t thing, uint32_t property, struct place);
+	/* Nothing known yet, no scope. */
+bool values_differ(const struct terms *, const struct said_value *, const struct said_value *);
+	/* Same property of the same thing and place, and nothing in common. */
+bool same_slot(const struct said_value *, const struct said_value *);
+uint32_t setting_twin(const struct terms *, uint32_t property, uint32_t kind);
+	/* The property of KIND that follows this one of a component through a
+	 * reference (an operation's needle size, a needle's blade), or NONE. */
+
+/* ---- plain words ----------------------------------------------------------- */
+
+struct token {
+	struct place place;
+	const char *text;                  /* folded; corrected when misspelt */
+	uint8_t joined;                    /* no blank before it: a hyphen, a slash */
+	bool breaks;                       /* a comma, stop or line end before it */
+};
+
+enum item_is { ITEM_UNKNOWN, ITEM_STOP, ITEM_NAME, ITEM_QUANTITY };
+
+enum means {                               /* what an item's names are taken as, strongest first */
+	MEANS_PHRASE, MEANS_ROLE, MEANS_THING, MEANS_CONTENT, MEANS_VALUE, MEANS_PROPERTY,
+	MEANS_STOP, MEANS_NOTHING
+};
+
+struct measured {                          /* what a written quantity can be */
+	uint32_t property;
+	range value;
+	int unit;
+};
+
+struct item {
+	uint32_t first, n;                 /* tokens */
+	enum item_is is;
+	enum means means;
+	const struct name *names;          /* all meanings; the run of one name */
+	uint32_t n_names;
+	const struct measured *measured;   /* ITEM_QUANTITY */
+	uint32_t n_measured;
+	bool bare, whole;                  /* without a unit; a whole number */
+	double number;
+	enum reading_fault fault;          /* when nothing can be measured so */
+	uint32_t clause, part;             /* between commas; between joining words */
+	uint32_t entry;                    /* the entry meant, or NONE */
+	uint32_t thing;                    /* the thing it made or belongs to, or NONE */
+	bool denied, used, told;           /* told: its thing's role was given by words */
+	bool dropped, beside;
+	const char *meant;
+};
+
+struct reader {
+	struct terms t;
+	struct project *p;
+	struct diags *ds;
+	const struct source *src;
+	struct arena *arena;
+	struct token *tokens;
+	uint32_t n_tokens;
+	struct item *items;
+	uint32_t n_items;
+	bool change;                       /* reading a change, not a description */
+};
+
+bool words_tokens(struct reader *);        /* text into tokens; false: nothing there */
+void words_items(struct reader *);         /* tokens into names and quantities */
+void words_things(struct reader *);        /* names into things, roles, contents */
+void words_values(struct reader *);        /* words and quantities into values of things */
+void words_scopes(struct reader *);        /* needle and thread of one operation alone */
+struct project *words_read(struct arena *, struct knowledge *, const struct source *,
+    bool change, struct diags *);
+
+const struct phrase *item_phrase(const struct reader *, const struct item *, int does);
+	/* The first of the item's phrases that does this, or NULL. */
+struct place item_place(const struct reader *, uint32_t first_token, uint32_t n);
+const char *item_text(const struct reader *, const struct item *);     /* as written, in the arena */
+uint32_t item_after(const struct reader *, uint32_t item);    /* next that is not a stop word, or NONE */
+uint32_t item_before(const struct reader *, uint32_t item);
+
+#endif

@@ -1,0 +1,472 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * Plain words, second half: names into things.
+ *
+ * What an item makes is decided by its entry kind.  A fibre beside a cloth is
+ * what that cloth is made of; a fibre alone makes a cloth without a name.  A
+ * role is given by a phrase before ("lined in"), by a phrase or role word
+ * after ("... lining"), or by the entry itself.  A second cloth to which no
+ * words give a role keeps the role of its entry beside the first; the first is
+ * the one that counts where only one can.
+ */
+#include "project/project_impl.h"
+
+#include <string.h>
+
+enum { REACH = 6 };                        /* items over which a word still looks for its thing */
+
+static bool
+modifies(const struct reader *r, const struct item *item)
+{
+	/* May stand between two words that belong together. */
+	return item->is == ITEM_STOP || item->is == ITEM_QUANTITY ||
+	    item->is == ITEM_UNKNOWN || item->means == MEANS_VALUE ||
+	    item_phrase(r, item, PHRASE_CLASS) != NULL || item_phrase(r, item, PHRASE_COUNT) != NULL;
+}
+
+static bool
+is_component(const struct reader *r, uint32_t thing)
+{
+	return thing != NONE && r->p->things[thing].kind == r->t.component;
+}
+
+static const char *
+meant(const struct reader *r, const char *what, const char *which)
+{
+	return arena_print(r->arena, "%s: %s", what, which);
+}
+
+/* ---- denial ------------------------------------------------------------------ */
+
+static bool
+can_be_denied(const struct reader *r, const struct item *item)
+{
+	if (item->is != ITEM_NAME)
+		return false;
+	switch (item->means) {
+	case MEANS_PHRASE:
+		return item_phrase(r, item, PHRASE_SET) != NULL ||
+		    item_phrase(r, item, PHRASE_ROLE_BEFORE) != NULL ||
+		    item_phrase(r, item, PHRASE_ROLE_AFTER) != NULL;
+	case MEANS_ROLE:
+	case MEANS_THING:
+	case MEANS_VALUE:
+		return true;
+	case MEANS_CONTENT:
+	case MEANS_PROPERTY:
+	case MEANS_STOP:
+	case MEANS_NOTHING:
+		return false;
+	}
+	return false;
+}
+
+/* "no zip", "without a lining", "drop the pockets", "add a belt": what the
+ * word before is about. */
+static void
+verbs(struct reader *r)
+{
+	for (uint32_t i = 0; i < r->n_items; i++) {
+		bool no = item_phrase(r, &r->items[i], PHRASE_NOT) != NULL;
+		bool drop = item_phrase(r, &r->items[i], PHRASE_DROP) != NULL;
+		bool add = item_phrase(r, &r->items[i], PHRASE_ADD) != NULL;
+
+		if (!no && !drop && !add)
+			continue;
+		for (uint32_t j = i + 1; j < r->n_items && j <= i + REACH; j++) {
+			struct item *to = &r->items[j];
+
+			if (r->tokens[to->first].breaks)
+				break;
+			if (add && (to->means == MEANS_THING || to->means == MEANS_CONTENT)) {
+				to->beside = r->items[i].used = true;
+				break;
+			}
+			if (add || !can_be_denied(r, to))
+				continue;
+			to->denied = r->items[i].used = true;
+			to->dropped = drop;
+			/* "no silk lining" is about the lining. */
+			if (to->means == MEANS_VALUE && j + 1 < r->n_items &&
+			    r->items[j + 1].part == to->part &&
+			    (r->items[j + 1].means == MEANS_ROLE || r->items[j + 1].means == MEANS_THING)) {
+				r->items[j + 1].denied = true;
+				to->denied = false;
+			}
+			break;
+		}
+	}
+}
+
+/* ---- cloths, fibres and the rest ----------------------------------------------- */
+
+static uint32_t
+new_thing(struct reader *r, struct item *item, uint32_t kind, uint16_t role, uint32_t entry)
+{
+	return thing_add(r->p, (struct said_thing){
+		.kind = (uint16_t)kind, .role = role, .entry = entry, .count = 1,
+		.denied = item->denied, .beside = item->beside, .of = NONE,
+		.place = item_place(r, item->first, item->n),
+	});
+}
+
+static bool
+is_share(const struct reader *r, const struct item *item)
+{
+	for (uint32_t i = 0; item->is == ITEM_QUANTITY && i < item->n_measured; i++)
+		if (item->measured[i].property == r->t.share && !item->bare)
+			return true;
+	return false;
+}
+
+/* Does item B go on with the fibres that A ends: "wool 80 %, silk 20 %"? */
+static bool
+goes_on(const struct reader *r, const struct item *a, const struct item *b)
+{
+	if (b->means != MEANS_CONTENT && !is_share(r, b))
+		return false;
+	if (!r->tokens[b->first].breaks)
+		return true;
+	return is_share(r, b) || (is_share(r, a) && b->means == MEANS_CONTENT);
+}
+
+/* The shares of the fibres among items FROM .. TO - 1. */
+static void
+shares(struct reader *r, uint32_t from, uint32_t to)
+{
+	bool before = is_share(r, &r->items[from]);
+
+	for (uint32_t i = from; i < to; i++) {
+		uint32_t of = before ? i + 1 : i - 1;
+		struct said_value v;
+
+		if (!is_share(r, &r->items[i]) || of < from || of >= to ||
+		    r->items[of].means != MEANS_CONTENT || r->items[of].thing == NONE)
+			continue;
+		v = value_of(r->items[of].thing, r->t.share,
+		    item_place(r, r->items[i].first, r->items[i].n));
+		for (uint32_t k = 0; k < r->items[i].n_measured; k++)
+			if (r->items[i].measured[k].property == r->t.share) {
+				v.value.r = r->items[i].measured[k].value;
+				v.unit = r->items[i].measured[k].unit;
+			}
+		v.value.state = VALUE_KNOWN;
+		value_add(r->p, v);
+		r->items[i].used = true;
+		r->items[i].thing = v.thing;
+		r->items[i].meant = property_title(&r->t, r->t.share);
+	}
+}
+
+/* The cloth that a run of fibres FROM .. TO - 1 belongs to. */
+static uint32_t
+owner(struct reader *r, uint32_t from, uint32_t to)
+{
+	struct item *run = &r->items[from];
+	uint32_t next = to, before = item_before(r, from), last = NONE;
+
+	while (next < r->n_items && next < to + REACH && !r->tokens[r->items[next].first].breaks &&
+	    modifies(r, &r->items[next]))
+		next++;
+	if (next < r->n_items && next < to + REACH && r->items[next].part == r->items[to - 1].part &&
+	    r->items[next].means == MEANS_THING &&
+	    entry_object_kind(&r->t, r->items[next].entry) == r->t.component) {
+		struct item *cloth = &r->items[next];
+
+		cloth->thing = new_thing(r, cloth, r->t.component,
+		    entry_role(&r->t, cloth->entry), cloth->entry);
+		return cloth->thing;
+	}
+	/* "poplin, 100 % cotton", "twill in wool": a cloth just named, none following. */
+	if (before != NONE && (item_phrase(r, &r->items[before], PHRASE_ABOUT) != NULL))
+		last = item_before(r, before);
+	else if (before != NONE && (!r->tokens[run->first].breaks || is_share(r, run)))
+		last = before;
+	while (last != NONE && r->items[last].is == ITEM_QUANTITY)
+		last = item_before(r, last);
+	if (last != NONE && is_component(r, r->items[last].thing) &&
+	    r->items[last].means == MEANS_THING) {
+		bool has = false;
+
+		for (uint32_t i = 0; i < r->p->n_things; i++)
+			has = has || r->p->things[i].of == r->items[last].thing;
+		if (!has)
+			return r->items[last].thing;
+	}
+	return new_thing(r, run, r->t.component, r->t.first_role, NONE);
+}
+
+static uint32_t
+fibres(struct reader *r, uint32_t from)
+{
+	uint32_t to = from + 1, cloth, after;
+
+	while (to < r->n_items && goes_on(r, &r->items[to - 1], &r->items[to]))
+		to++;
+	/* "wool and silk 20 %"? No: but a share after the word for and, yes. */
+	after = item_after(r, to - 1);
+	while (after != NONE && after > to && is_share(r, &r->items[to - 1]) &&
+	    goes_on(r, &r->items[to - 1], &r->items[after])) {
+		to = after + 1;
+		while (to < r->n_items && goes_on(r, &r->items[to - 1], &r->items[to]))
+			to++;
+		after = item_after(r, to - 1);
+	}
+	for (uint32_t i = from; i < to; i++)
+		if (r->items[i].means == MEANS_CONTENT)
+			break;
+		else if (i + 1 == to)
+			return to;             /* shares of nothing */
+	cloth = owner(r, from, to);
+	for (uint32_t i = from; i < to; i++) {
+		struct item *item = &r->items[i];
+		uint32_t thing;
+
+		if (item->means != MEANS_CONTENT)
+			continue;
+		thing = new_thing(r, item, r->t.content, NO16, item->entry);
+		r->p->things[thing].of = cloth;
+		item->thing = thing;
+		item->used = true;
+		item->meant = meant(r, craft_text(r->t.c, r->t.c->entry_kind[
+		    r->t.c->entry[item->entry].kind].name), entry_title(&r->t, item->entry));
+	}
+	shares(r, from, to);
+	return to;
+}
+
+/* One thing is sewn: the head of a compound ("coat dress"), else the first. */
+static void
+single(struct reader *r, uint32_t i, uint32_t kind)
+{
+	struct item *item = &r->items[i];
+
+	for (uint32_t j = 0; j < i; j++) {
+		struct item *other = &r->items[j];
+		struct said_thing *had;
+
+		if (other->means != MEANS_THING || other->thing == NONE ||
+		    r->p->things[other->thing].kind != kind || r->p->things[other->thing].denied)
+			continue;
+		had = &r->p->things[other->thing];
+		if (item->entry == had->entry) {
+			item->thing = other->thing;
+			item->used = true;
+		} else if ((j + 1 == i && item->part == other->part) ||
+		    kb_entry_is(r->t.c, item->entry, had->entry)) {
+			had->entry = item->entry;
+			item->thing = other->thing;
+			item->used = true;
+		} else {
+			diag(r->ds, item_place(r, item->first, item->n), D_SAID_ANOTHER,
+			    item_text(r, item), entry_title(&r->t, had->entry));
+			item->entry = NONE;
+			item->means = MEANS_NOTHING;
+			item->told = true;     /* already complained of */
+		}
+		return;
+	}
+	item->thing = new_thing(r, item, kind, NO16, item->entry);
+	item->used = true;
+}
+
+static void
+thing(struct reader *r, uint32_t i)
+{
+	struct item *item = &r->items[i];
+	uint16_t kind = entry_object_kind(&r->t, item->entry);
+
+	item->meant = meant(r, craft_text(r->t.c, r->t.c->entry_kind[
+	    r->t.c->entry[item->entry].kind].name), entry_title(&r->t, item->entry));
+	if (r->t.c->kind[kind].singleton && !item->denied) {
+		single(r, i, kind);
+		return;
+	}
+	item->used = true;
+	if (item->thing == NONE)
+		item->thing = new_thing(r, item, kind, kind == r->t.component ?
+		    entry_role(&r->t, item->entry) : NO16, item->entry);
+}
+
+/* ---- roles ------------------------------------------------------------------------ */
+
+static bool
+role_told(const struct reader *r, uint32_t thing)
+{
+	for (uint32_t i = 0; i < r->n_items; i++)
+		if (r->items[i].thing == thing && r->items[i].told)
+			return true;
+	return false;
+}
+
+/* The component that item I stands for: itself, or the cloth of its fibre. */
+static uint32_t
+component_of(const struct reader *r, uint32_t i)
+{
+	uint32_t thing = r->items[i].thing;
+
+	if (thing != NONE && r->p->things[thing].of != NONE)
+		thing = r->p->things[thing].of;
+	return is_component(r, thing) ? thing : NONE;
+}
+
+static bool
+give_role(struct reader *r, struct item *item, uint32_t to, uint16_t role)
+{
+	struct said_thing *thing = &r->p->things[to];
+
+	if (role_told(r, to) && thing->role != role)
+		return false;
+	if (!roles_are_kin(&r->t, thing->role, role))
+		return false;
+	thing->role = role;
+	thing->denied = thing->denied || item->denied;
+	thing->beside = thing->beside || item->beside;
+	item->thing = to;
+	item->told = item->used = true;
+	return true;
+}
+
+static void
+nameless(struct reader *r, struct item *item, uint16_t role)
+{
+	for (uint32_t i = 0; i < r->p->n_things; i++)
+		if (is_component(r, i) && r->p->things[i].role == role &&
+		    r->p->things[i].denied == item->denied && !item->beside) {
+			item->thing = i;       /* "the lining" said again */
+			item->told = item->used = true;
+			return;
+		}
+	item->thing = new_thing(r, item, r->t.component, role, NONE);
+	item->told = item->used = true;
+}
+
+static bool
+role_of_next(struct reader *r, uint32_t i, uint16_t role, bool far)
+{
+	struct item *item = &r->items[i];
+
+	for (uint32_t j = i + 1; j < r->n_items && j <= i + REACH; j++) {
+		struct item *to = &r->items[j];
+		uint32_t thing = component_of(r, j);
+
+		if (r->tokens[to->first].breaks || item_phrase(r, to, PHRASE_CLAUSE) != NULL)
+			return false;
+		if (thing != NONE)
+			return give_role(r, item, thing, role);
+		if (item_phrase(r, to, PHRASE_ROLE_BEFORE) != NULL || to->means == MEANS_ROLE)
+			return false;
+		if (!far && !modifies(r, to) && item_phrase(r, to, PHRASE_ABOUT) == NULL)
+			return false;
+	}
+	return false;
+}
+
+static bool
+role_of_previous(struct reader *r, uint32_t i, uint16_t role)
+{
+	struct item *item = &r->items[i];
+
+	for (uint32_t j = i; j-- > 0 && j + REACH >= i; ) {
+		uint32_t thing = component_of(r, j);
+
+		if (r->items[j].part != item->part)
+			return false;
+		if (thing != NONE)
+			return give_role(r, item, thing, role);
+		if (!modifies(r, &r->items[j]))
+			return false;
+	}
+	return false;
+}
+
+static void
+role(struct reader *r, uint32_t i)
+{
+	struct item *item = &r->items[i];
+	const struct phrase *before = item_phrase(r, item, PHRASE_ROLE_BEFORE);
+	const struct phrase *after = item_phrase(r, item, PHRASE_ROLE_AFTER);
+	uint32_t within = NONE;
+
+	if (before != NULL) {
+		if (item->denied || !role_of_next(r, i, before->role, true))
+			nameless(r, item, before->role);
+	} else if (after != NULL) {
+		if (!role_of_previous(r, i, after->role))
+			nameless(r, item, after->role);
+	} else if (item->means == MEANS_ROLE) {
+		for (uint32_t k = 0; k < item->n_names && within == NONE; k++)
+			if (item->names[k].target == NAME_WORD &&
+			    set_of_word(&r->t, item->names[k].id, &within) != r->t.role_set)
+				within = NONE;
+		if (!role_of_previous(r, i, (uint16_t)within) &&
+		    (item->denied || !role_of_next(r, i, (uint16_t)within, false)))
+			nameless(r, item, (uint16_t)within);
+	} else {
+		return;
+	}
+	item->meant = meant(r, craft_text(r->t.c, r->t.c->word_set[r->t.role_set].name),
+	    role_title(&r->t, r->p->things[item->thing].role));
+}
+
+/* ---- how many ---------------------------------------------------------------------- */
+
+/* "two patch pockets", "7 buttons": the next thing of which there can be several. */
+static void
+count(struct reader *r, uint32_t i)
+{
+	struct item *item = &r->items[i];
+	const struct phrase *phrase = item_phrase(r, item, PHRASE_COUNT);
+	double n = phrase != NULL ? phrase->quantity.lo : item->number;
+
+	if (phrase == NULL && (item->is != ITEM_QUANTITY || !item->whole || item->used))
+		return;
+	if (!(n >= 1 && n <= 200))
+		return;
+	for (uint32_t j = i + 1; j < r->n_items && j <= i + REACH; j++) {
+		const struct item *to = &r->items[j];
+		struct said_thing *thing;
+
+		if (to->part != item->part || to->is == ITEM_QUANTITY)
+			return;
+		if (to->thing == NONE)
+			continue;
+		thing = &r->p->things[to->thing];
+		/* One garment, and cloth is not counted; what is one of many has
+		 * a plural: "7 buttons", but not "80 needle". */
+		if (r->t.c->kind[thing->kind].singleton || thing->of != NONE)
+			return;
+		if (phrase == NULL && thing->kind == r->t.component &&
+		    (to->names[0].inflected == 0 || to->means == MEANS_CONTENT))
+			return;
+		thing->count = n;
+		item->thing = to->thing;
+		item->used = true;
+		item->meant = "how many";
+		return;
+	}
+}
+
+void
+words_things(struct reader *r)
+{
+	verbs(r);
+	for (uint32_t i = 0; i < r->n_items; ) {
+		struct item *item = &r->items[i];
+
+		if (r->t.content != NONE && (item->means == MEANS_CONTENT ||
+		    (is_share(r, item) && i + 1 < r->n_items &&
+		    r->items[i + 1].means == MEANS_CONTENT))) {
+			i = fibres(r, i);
+			continue;
+		}
+		if (item->is == ITEM_NAME && item->means == MEANS_THING && item->entry != NONE)
+			thing(r, i);
+		i++;
+	}
+	if (r->t.role_set != NONE && r->t.component != NONE)
+		for (uint32_t i = 0; i < r->n_items; i++)
+			role(r, i);
+	for (uint32_t i = 0; i < r->n_items; i++)
+		count(r, i);
+}
