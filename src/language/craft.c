@@ -44,13 +44,13 @@ align(struct buf *b)
 	buf_add(b, zero, (16 - b->n % 16) % 16);
 }
 
-strview *
+strview
 craft_pack(struct arena *a, const struct craft *c)
 {
 	struct block_head h = {.version = BLOCK_VERSION, .sections = NUMBER__COUNT};
 	struct block_section s[NUMBER__COUNT];
 	struct buf b = {0};
-	strview *out = arena_alloc(a, sizeof *out);
+	strview out;
 
 	memset(s, 0, sizeof s);
 	memcpy(h.magic, BLOCK_MAGIC, sizeof h.magic);
@@ -68,8 +68,7 @@ craft_pack(struct arena *a, const struct craft *c)
 	memcpy(b.p + sizeof h, s, sizeof s);
 	h.checksum = hash_bytes(b.p + sizeof h, b.n - sizeof h, 0);
 	memcpy(b.p, &h, sizeof h);
-	out->p = arena_text(a, b.p, b.n);
-	out->n = b.n;
+	out = (strview){arena_text(a, b.p, b.n), b.n};
 	buf_free(&b);
 	return out;
 }

@@ -31,7 +31,7 @@ maker_add_##name(struct craft_maker *m, const type *x, uint32_t n) \
 	return first; \
 } \
 type * \
-maker_##name##_at(struct craft_maker *m, uint32_t i) \
+maker_at_##name(struct craft_maker *m, uint32_t i) \
 { \
 	return (type *)(uintptr_t)&m->view.name[i]; \
 }
@@ -102,8 +102,8 @@ maker_text(struct craft_maker *m, strview s)
 		h = (h + 1) & (m->cap_texts - 1);
 	}
 	m->texts[h].at = maker_add_text(m, NULL, (uint32_t)s.n + 1);
-	memcpy(maker_text_at(m, m->texts[h].at), s.p, s.n);
-	*maker_text_at(m, m->texts[h].at + (uint32_t)s.n) = '\0';
+	memcpy(maker_at_text(m, m->texts[h].at), s.p, s.n);
+	*maker_at_text(m, m->texts[h].at + (uint32_t)s.n) = '\0';
 	m->n_texts++;
 	return m->texts[h].at;
 }

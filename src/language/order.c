@@ -59,7 +59,7 @@ visit(struct ordering *o, uint16_t property)
 		return;
 	if (o->state[property] == 1) {
 		if (o->sound)
-			diag(o->m->diags, (struct place){0}, D_FORMULA_CIRCLE,
+			diag(o->m->diags, (struct place){0}, D_PROPERTY_CIRCLE,
 			    craft_text(c, c->kind[q->kind].name), craft_text(c, q->name));
 		o->sound = false;
 		return;

@@ -100,8 +100,7 @@ type_words(struct parse *p, struct tree *list, uint16_t set, bool narrower, uint
 
 			fail(p, w, D_WORD_UNKNOWN, copy(p, w->name), craft_text(c, s->name), NULL);
 			for (uint32_t i = 0; i < s->n; i++)
-				near_offer(&near, copy(p, w->name) == NULL ? w->name : w->name,
-				    craft_text(c, c->word[s->first + i].name));
+				near_offer(&near, w->name, craft_text(c, c->word[s->first + i].name));
 			diag_near(p->diags, &near);
 			return false;
 		}

@@ -1,0 +1,677 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * Running a program over a model: a stack of cells, no allocation.
+ *
+ * Every cell is a range, a set of words, an object or a truth, with a state.
+ * ABSENT means that the path led nowhere; arithmetic with it stays absent, and
+ * a comparison gives TRI_ABSENT. UNKNOWN means that the value spans all that
+ * can be; it takes part like any other range.
+ */
+#include "language/language_impl.h"
+
+struct run {
+	const struct craft *c;
+	const struct model *m;
+	struct binding bound;
+	struct cell stack[STACK_MAX];
+	int top;                           /* cells in use */
+	struct cell local[LOCALS_MAX];
+	const struct cell *parameter;
+	int calls;
+	struct trace *trace;
+	struct watch *watch;
+};
+
+static void run(struct run *, uint32_t first, uint32_t n);
+
+/* ---- cells --------------------------------------------------------------- */
+
+static struct cell
+absent(uint8_t type)
+{
+	return (struct cell){.type = type, .state = VALUE_ABSENT};
+}
+
+static struct cell
+truth(tri t)
+{
+	return (struct cell){.truth = t, .type = TYPE_TRUTH, .state = VALUE_KNOWN};
+}
+
+static struct cell
+quantity(range r, uint8_t state)
+{
+	return (struct cell){.r = r, .type = TYPE_QUANTITY, .state = state};
+}
+
+static uint8_t
+worse(uint8_t a, uint8_t b)
+{
+	return a < b ? a : b;              /* ABSENT < UNKNOWN < KNOWN */
+}
+
+static struct cell
+cell_of(const value *v, uint8_t type)
+{
+	struct cell c = {.type = type, .state = v->state};
+
+	switch ((enum value_type)type) {
+	case TYPE_QUANTITY:
+	case TYPE_BAND:
+		c.r = v->r;
+		break;
+	case TYPE_WORDS:
+		c.set[0] = v->set[0];
+		c.set[1] = v->set[1];
+		break;
+	case TYPE_REF:
+		c.ref = v->ref;
+		if (v->ref < 0)
+			c.state = VALUE_ABSENT;
+		break;
+	case TYPE_TRUTH:
+	case TYPE__COUNT:
+		break;
+	}
+	return c;
+}
+
+/* ---- paths ----------------------------------------------------------------- */
+
+static void watch_slot(struct run *, uint32_t object, uint32_t property);
+
+static int64_t
+root_object(const struct run *s, uint8_t reg, const struct path *p)
+{
+	uint32_t o = reg == VARIABLE_ONE ? s->m->first_of_kind[p->root] : s->bound.object[reg];
+
+	return o < s->m->n_objects && s->m->objects[o].kind == p->root ? (int64_t)o : -1;
+}
+
+static struct cell
+follow(struct run *s, uint8_t reg, uint32_t number, uint32_t *owner)
+{
+	const struct path *p = &s->c->path[number];
+	int64_t o = root_object(s, reg, p);
+	const struct property *q = NULL;
+	const value *v = NULL;
+
+	*owner = NONE;
+	for (uint8_t i = 0; i < p->n; i++) {
+		q = &s->c->property[p->prop[i]];
+		if (o < 0 || (uint32_t)o >= s->m->n_objects || s->m->objects[o].kind != q->kind)
+			return absent(s->c->property[p->prop[p->n - 1]].type);
+		v = &s->m->slots[s->m->objects[o].slot + q->slot];
+		*owner = (uint32_t)o;
+		if (s->watch != NULL && i + 1 == p->n)
+			watch_slot(s, (uint32_t)o, p->prop[i]);
+		if (i + 1 < p->n) {
+			if (v->state == VALUE_ABSENT || v->ref < 0)
+				return absent(s->c->property[p->prop[p->n - 1]].type);
+			o = v->ref;
+		}
+	}
+	if (q == NULL)
+		return (struct cell){.ref = o, .type = TYPE_REF,
+		    .state = o < 0 ? VALUE_ABSENT : VALUE_KNOWN};
+	return cell_of(v, q->type);
+}
+
+/* ---- watching: which base facts a verdict hangs on ------------------------------ */
+
+static bool
+certain(const value *v, uint8_t type)
+{
+	if (v->state == VALUE_ABSENT)
+		return true;
+	switch ((enum value_type)type) {
+	case TYPE_QUANTITY:
+		return range_is_exact(v->r);
+	case TYPE_WORDS:
+		return mask_count(v->set) <= 1;
+	case TYPE_REF:
+	case TYPE_BAND:
+	case TYPE_TRUTH:
+	case TYPE__COUNT:
+		break;
+	}
+	return true;
+}
+
+static bool
+watched_already(const struct watch *w, uint32_t object, uint32_t property)
+{
+	for (uint32_t i = 0; i < w->n; i++)
+		if (w->facts[i].object == object && w->facts[i].property == property)
+			return true;
+	return false;
+}
+
+static void
+watch_slot(struct run *s, uint32_t object, uint32_t property)
+{
+	const struct property *q = &s->c->property[property];
+	const value *v = &s->m->slots[s->m->objects[object].slot + q->slot];
+	struct watch *w = s->watch;
+
+	if (certain(v, q->type))
+		return;
+	if (q->formula != NONE && s->m->pedigrees[v->pedigree].kind == PEDIGREE_DERIVED) {
+		struct run inner = {.c = s->c, .m = s->m, .watch = w, .calls = s->calls + 1};
+		uint32_t before = w->n;
+
+		if (inner.calls > 12)
+			return;
+		inner.bound.object[0] = object;
+		run(&inner, s->c->program[q->formula].first, s->c->program[q->formula].n);
+		if (w->n > before)
+			return;
+		/* Uncertain, though nothing it read is: the formula itself spans a
+		 * range (a table, a validity limit), or all it hangs on was met before. */
+		return;
+	}
+	if (watched_already(w, object, property))
+		return;
+	if (w->n == sizeof w->facts / sizeof *w->facts) {
+		w->full = true;
+		return;
+	}
+	w->facts[w->n++] = (struct fact){object, property};
+}
+
+/* ---- operations ------------------------------------------------------------------ */
+
+static struct cell
+arithmetic(enum op op, struct cell a, struct cell b)
+{
+	uint8_t state = worse(a.state, b.state);
+
+	if (state == VALUE_ABSENT)
+		return absent(TYPE_QUANTITY);
+	switch (op) {
+	case OP_ADD: return quantity(range_add(a.r, b.r), state);
+	case OP_SUB: return quantity(range_sub(a.r, b.r), state);
+	case OP_MUL: return quantity(range_mul(a.r, b.r), state);
+	case OP_DIV: return quantity(range_div(a.r, b.r), state);
+	case OP_LEAST: return quantity(range_least(a.r, b.r), state);
+	case OP_GREATEST: return quantity(range_greatest(a.r, b.r), state);
+	case OP_ROUND: return quantity(range_round(a.r, b.r), state);
+	case OP_FLOOR: return quantity(range_floor(a.r, b.r), state);
+	default: return quantity(range_ceil(a.r, b.r), state);
+	}
+}
+
+static struct cell
+compare(enum op op, struct cell a, struct cell b, double step)
+{
+	if (a.state == VALUE_ABSENT || b.state == VALUE_ABSENT)
+		return truth(TRI_ABSENT);
+	switch (op) {
+	case OP_LT: return truth(range_lt(a.r, b.r, step));
+	case OP_LE: return truth(range_le(a.r, b.r, step));
+	case OP_GT: return truth(tri_not(range_le(a.r, b.r, step)));
+	case OP_GE: return truth(tri_not(range_lt(a.r, b.r, step)));
+	case OP_EQ: return truth(range_eq(a.r, b.r, step));
+	case OP_NE: return truth(tri_not(range_eq(a.r, b.r, step)));
+	default: return truth(range_in(a.r, b.r, step));
+	}
+}
+
+static int
+lowest(const uint64_t m[2])
+{
+	return m[0] != 0 ? __builtin_ctzll(m[0]) : m[1] != 0 ? 64 + __builtin_ctzll(m[1]) : -1;
+}
+
+static int
+highest(const uint64_t m[2])
+{
+	return m[1] != 0 ? 127 - __builtin_clzll(m[1]) : m[0] != 0 ? 63 - __builtin_clzll(m[0]) : -1;
+}
+
+/* Words of a scale compared by their places. */
+static struct cell
+compare_words(enum op op, struct cell a, struct cell b)
+{
+	range x, y;
+
+	if (a.state == VALUE_ABSENT || b.state == VALUE_ABSENT || lowest(a.set) < 0 || lowest(b.set) < 0)
+		return truth(TRI_ABSENT);
+	if (op == OP_WORD_EQ || op == OP_WORD_NE) {
+		bool meet = (a.set[0] & b.set[0]) != 0 || (a.set[1] & b.set[1]) != 0;
+		tri t = !meet ? TRI_FALSE : mask_count(a.set) == 1 && mask_count(b.set) == 1 ? TRI_TRUE : TRI_UNKNOWN;
+
+		return truth(op == OP_WORD_EQ ? t : tri_not(t));
+	}
+	x = (range){lowest(a.set), highest(a.set)};
+	y = (range){lowest(b.set), highest(b.set)};
+	switch (op) {
+	case OP_WORD_LT: return truth(range_lt(x, y, 0));
+	case OP_WORD_LE: return truth(range_le(x, y, 0));
+	case OP_WORD_GT: return truth(tri_not(range_le(x, y, 0)));
+	default: return truth(tri_not(range_lt(x, y, 0)));
+	}
+}
+
+static struct cell
+words_in(struct cell a, const struct mask *k)
+{
+	uint64_t in0 = a.set[0] & k->set[0], in1 = a.set[1] & k->set[1];
+
+	if (a.state == VALUE_ABSENT)
+		return truth(TRI_ABSENT);
+	if (in0 == a.set[0] && in1 == a.set[1])
+		return truth(TRI_TRUE);
+	return truth((in0 | in1) != 0 ? TRI_UNKNOWN : TRI_FALSE);
+}
+
+static struct cell
+choose(struct cell cond, struct cell a, struct cell b)
+{
+	struct cell u = a;
+
+	if (cond.truth == TRI_TRUE)
+		return a;
+	if (cond.truth == TRI_FALSE || cond.truth == TRI_ABSENT)
+		return b;
+	if (a.type == TYPE_TRUTH)
+		return truth(a.truth == b.truth ? a.truth : TRI_UNKNOWN);
+	if (a.state == VALUE_ABSENT)
+		return b;
+	if (b.state == VALUE_ABSENT)
+		return a;
+	u.state = worse(a.state, b.state);
+	if (a.type == TYPE_WORDS) {
+		u.set[0] |= b.set[0];
+		u.set[1] |= b.set[1];
+	} else
+		u.r = range_hull(a.r, b.r);
+	return u;
+}
+
+static struct cell
+bare_number(const struct craft *c, struct cell a, uint32_t unit)
+{
+	bool ok;
+
+	if (a.state == VALUE_ABSENT)
+		return a;
+	a.r = unit_range_from_base(&c->units->u[unit], a.r, &ok);
+	if (!ok)
+		return quantity(range_all(), VALUE_UNKNOWN);
+	return a;
+}
+
+/* Straight lines between the points, or the cell at or below. */
+static range
+table_at(const struct table *t, const struct point *p, double x)
+{
+	uint32_t i = 0;
+	double share;
+
+	while (i + 1 < t->n && p[i + 1].x <= x)
+		i++;
+	if (t->steps || x <= p[i].x || i + 1 == t->n)
+		return p[i].y;
+	share = (x - p[i].x) / (p[i + 1].x - p[i].x);
+	return (range){p[i].y.lo + share * (p[i + 1].y.lo - p[i].y.lo),
+	    p[i].y.hi + share * (p[i + 1].y.hi - p[i].y.hi)};
+}
+
+static struct cell
+look_up(const struct craft *c, uint32_t number, struct cell a)
+{
+	const struct table *t = &c->table[number];
+	const struct point *p = c->point + t->first;
+	range r = {0, 0};
+	bool any = false;
+
+	if (a.state == VALUE_ABSENT || t->n == 0)
+		return absent(t->result_band ? TYPE_BAND : TYPE_QUANTITY);
+	for (uint32_t i = 0; i < t->n; i++) {
+		bool inside = t->by_word ? mask_has(a.set, (uint32_t)p[i].x)
+		    : p[i].x >= a.r.lo && p[i].x <= a.r.hi;
+
+		if (!inside)
+			continue;
+		r = any ? range_hull(r, p[i].y) : p[i].y;
+		any = true;
+	}
+	if (t->by_word) {
+		if (!any)
+			return quantity(range_all(), VALUE_UNKNOWN);
+	} else {
+		range ends = range_hull(table_at(t, p, a.r.lo), table_at(t, p, a.r.hi));
+		r = any ? range_hull(r, ends) : ends;
+	}
+	return (struct cell){.r = r, .type = t->result_band ? TYPE_BAND : TYPE_QUANTITY, .state = a.state};
+}
+
+static struct cell
+call(struct run *s, const struct instr *i)
+{
+	const struct formula *f = &s->c->formula[i->b];
+	const struct cell *keep = s->parameter;
+	struct cell args[PARAMETERS_MAX], out;
+	uint8_t state = VALUE_KNOWN;
+	tri valid = TRI_TRUE;
+
+	for (uint16_t k = 0; k < i->a; k++) {
+		args[k] = s->stack[s->top - i->a + k];
+		state = worse(state, args[k].state);
+	}
+	s->top -= i->a;
+	if (state == VALUE_ABSENT)
+		return absent(TYPE_QUANTITY);
+	if (s->calls >= 12 || s->top + s->c->program[f->body].stack >= STACK_MAX)
+		return quantity(range_all(), VALUE_UNKNOWN);
+	s->calls++;
+	s->parameter = args;
+	if (f->valid != NONE) {
+		run(s, s->c->program[f->valid].first, s->c->program[f->valid].n);
+		valid = s->stack[--s->top].truth;
+	}
+	run(s, s->c->program[f->body].first, s->c->program[f->body].n);
+	out = s->stack[--s->top];
+	s->parameter = keep;
+	s->calls--;
+	if (valid != TRI_TRUE)             /* outside its validity a formula says nothing */
+		return quantity(range_all(), VALUE_UNKNOWN);
+	out.state = worse(out.state, state);
+	return out;
+}
+
+/* ---- gatherings ---------------------------------------------------------------------- */
+
+enum { ANY, EVERY, COUNT, SUM, LEAST, GREATEST };
+
+struct gathered {
+	tri truth;
+	range r, maybe;                    /* of those surely in; of those perhaps in */
+	uint8_t state;
+	bool some, some_maybe;
+};
+
+static void
+gather_one(struct gathered *g, uint16_t how, struct cell body, tri in)
+{
+	range r;
+
+	if (how == ANY || how == EVERY) {
+		tri t = how == ANY ? tri_and(in, body.truth) : tri_or(tri_not(in), body.truth);
+
+		if (t != TRI_ABSENT)
+			g->truth = how == ANY ? tri_or(g->truth, t) : tri_and(g->truth, t);
+		return;
+	}
+	if (how == COUNT)
+		body = quantity(range_exact(1), VALUE_KNOWN);
+	if (body.state == VALUE_ABSENT)
+		return;
+	g->state = worse(g->state, body.state);
+	r = body.r;
+	if (how == COUNT || how == SUM) {
+		if (in == TRI_UNKNOWN)
+			r = range_hull(r, range_exact(0));
+		g->r = g->some ? range_add(g->r, r) : r;
+		g->some = true;
+	} else if (in == TRI_UNKNOWN) {
+		g->maybe = !g->some_maybe ? r
+		    : how == LEAST ? range_least(g->maybe, r) : range_greatest(g->maybe, r);
+		g->some_maybe = true;
+	} else {
+		g->r = !g->some ? r : how == LEAST ? range_least(g->r, r) : range_greatest(g->r, r);
+		g->some = true;
+	}
+}
+
+static struct cell
+gather_result(const struct gathered *g, uint16_t how)
+{
+	switch (how) {
+	case ANY:
+	case EVERY:
+		return truth(g->truth);
+	case COUNT:
+		return quantity(g->some ? g->r : range_exact(0), VALUE_KNOWN);
+	case SUM:
+		return g->some ? quantity(g->r, g->state) : absent(TYPE_QUANTITY);
+	default:
+		if (!g->some)
+			return g->some_maybe ? quantity(g->maybe, g->state) : absent(TYPE_QUANTITY);
+		if (!g->some_maybe)
+			return quantity(g->r, g->state);
+		return quantity(range_hull(g->r, how == LEAST ? range_least(g->r, g->maybe)
+			: range_greatest(g->r, g->maybe)), g->state);
+	}
+}
+
+/* Runs the gathering at I; its condition and body follow the three heads. */
+static struct cell
+gather(struct run *s, uint32_t at)
+{
+	const struct instr *i = &s->c->instr[at], *of = i + 1, *size = i + 2;
+	struct gathered g = {.truth = i->a == ANY ? TRI_FALSE : TRI_TRUE, .state = VALUE_KNOWN};
+	uint32_t keep = s->bound.object[i->reg], where = at + 3, body = where + size->a;
+	int64_t owner = -1;
+
+	if (of->a != NO16) {
+		uint32_t ignored;
+		struct cell c = follow(s, of->reg, of->b, &ignored);
+
+		if (c.state == VALUE_ABSENT)
+			return i->a == ANY || i->a == EVERY ? truth(TRI_ABSENT) : absent(TYPE_QUANTITY);
+		owner = c.ref;
+	}
+	for (uint32_t o = s->m->first_of_kind[i->b]; o != NONE; o = s->m->objects[o].next) {
+		tri in = TRI_TRUE;
+		struct cell c = truth(TRI_TRUE);
+
+		if (of->a != NO16) {
+			const value *v = &s->m->slots[s->m->objects[o].slot + s->c->property[of->a].slot];
+
+			if (v->state == VALUE_ABSENT || v->ref != owner)
+				continue;
+		}
+		s->bound.object[i->reg] = o;
+		if (size->a > 0) {
+			run(s, where, size->a);
+			in = s->stack[--s->top].truth;
+		}
+		if (in == TRI_FALSE || in == TRI_ABSENT)
+			continue;
+		if (size->b > 0) {
+			run(s, body, size->b);
+			c = s->stack[--s->top];
+		}
+		gather_one(&g, i->a, c, in);
+	}
+	s->bound.object[i->reg] = keep;
+	return gather_result(&g, i->a);
+}
+
+/* ---- the loop -------------------------------------------------------------------------- */
+
+static struct cell
+is_entry(struct run *s, const struct instr *i)
+{
+	uint32_t ignored;
+	struct cell c = follow(s, i->reg, i->a, &ignored);
+
+	if (c.state == VALUE_ABSENT)
+		return truth(TRI_ABSENT);
+	if (s->m->objects[c.ref].entry == NONE)
+		return truth(TRI_UNKNOWN);
+	return truth(entry_is(s->c, s->m->objects[c.ref].entry, i->b) ? TRI_TRUE : TRI_FALSE);
+}
+
+static void
+record(struct run *s, uint32_t at, const struct cell *left, const struct cell *right, uint32_t owner)
+{
+	if (s->trace == NULL || s->trace->n == s->trace->cap)
+		return;
+	s->trace->steps[s->trace->n++] = (struct step){.instr = at, .result = s->stack[s->top - 1],
+	    .left = *left, .right = *right, .object = owner};
+}
+
+static void
+run(struct run *s, uint32_t first, uint32_t n)
+{
+	for (uint32_t at = first; at < first + n; at++) {
+		const struct instr *i = &s->c->instr[at];
+		struct cell *t = s->stack + s->top;    /* first free cell */
+		struct cell left = {0}, right = {0};
+		uint32_t owner = NONE;
+
+		if (s->top >= 1)
+			left = right = t[-1];
+		if (s->top >= 2)
+			left = t[-2];
+		switch ((enum op)i->op) {
+		case OP_CONST:
+			t[0] = quantity(s->c->constant[i->b], VALUE_KNOWN);
+			s->top++;
+			continue;
+		case OP_WORDS:
+			t[0] = (struct cell){.set = {s->c->mask[i->b].set[0], s->c->mask[i->b].set[1]},
+			    .type = TYPE_WORDS, .state = VALUE_KNOWN};
+			s->top++;
+			continue;
+		case OP_LOAD:
+			t[0] = follow(s, i->reg, i->b, &owner);
+			s->top++;
+			break;
+		case OP_HAS: {
+			struct watch *keep = s->watch;
+
+			s->watch = NULL;
+			t[0] = truth(follow(s, i->reg, i->b, &owner).state == VALUE_KNOWN ? TRI_TRUE : TRI_FALSE);
+			s->watch = keep;
+			s->top++;
+			break;
+		}
+		case OP_PARAMETER:
+			t[0] = s->parameter != NULL ? s->parameter[i->a] : absent(TYPE_QUANTITY);
+			s->top++;
+			continue;
+		case OP_STORE:
+			s->local[i->a] = t[-1];
+			s->top--;
+			continue;
+		case OP_FETCH:
+			t[0] = s->local[i->a];
+			s->top++;
+			continue;
+		case OP_ADD: case OP_SUB: case OP_MUL: case OP_DIV: case OP_LEAST: case OP_GREATEST:
+		case OP_ROUND: case OP_FLOOR: case OP_CEIL:
+			t[-2] = arithmetic((enum op)i->op, t[-2], t[-1]);
+			s->top--;
+			break;
+		case OP_NEG:
+			if (t[-1].state != VALUE_ABSENT)
+				t[-1].r = range_neg(t[-1].r);
+			break;
+		case OP_ABS:
+			if (t[-1].state != VALUE_ABSENT)
+				t[-1].r = range_abs(t[-1].r);
+			break;
+		case OP_POWER:
+			if (t[-1].state != VALUE_ABSENT)
+				t[-1].r = range_pow(t[-1].r, (int16_t)i->a, (int)i->b);
+			break;
+		case OP_BARE:
+			t[-1] = bare_number(s->c, t[-1], i->b);
+			break;
+		case OP_CALL: {
+			struct cell c = call(s, i);
+
+			s->stack[s->top++] = c;
+			break;
+		}
+		case OP_TABLE:
+			t[-1] = look_up(s->c, i->b, t[-1]);
+			break;
+		case OP_LT: case OP_LE: case OP_EQ: case OP_NE: case OP_GE: case OP_GT: case OP_IN_BAND:
+			t[-2] = compare((enum op)i->op, t[-2], t[-1], i->step);
+			s->top--;
+			break;
+		case OP_BETWEEN: {
+			struct cell low = compare(OP_GE, t[-3], t[-2], i->step);
+			struct cell high = compare(OP_LE, t[-3], t[-1], i->step);
+
+			left = t[-3];
+			right = (struct cell){.r = {t[-2].r.lo, t[-1].r.hi}, .type = TYPE_BAND, .state = VALUE_KNOWN};
+			t[-3] = truth(tri_and(low.truth, high.truth));
+			s->top -= 2;
+			break;
+		}
+		case OP_WORD_LT: case OP_WORD_LE: case OP_WORD_EQ: case OP_WORD_NE: case OP_WORD_GE:
+		case OP_WORD_GT:
+			t[-2] = compare_words((enum op)i->op, t[-2], t[-1]);
+			s->top--;
+			break;
+		case OP_WORD_IN:
+			left = t[-1];
+			right = (struct cell){.set = {s->c->mask[i->b].set[0], s->c->mask[i->b].set[1]},
+			    .type = TYPE_WORDS, .state = VALUE_KNOWN};
+			t[-1] = words_in(t[-1], &s->c->mask[i->b]);
+			break;
+		case OP_IS:
+			t[0] = is_entry(s, i);
+			s->top++;
+			break;
+		case OP_AND:
+			t[-2] = truth(tri_and(t[-2].truth, t[-1].truth));
+			s->top--;
+			break;
+		case OP_OR:
+			t[-2] = truth(tri_or(t[-2].truth, t[-1].truth));
+			s->top--;
+			break;
+		case OP_NOT:
+			t[-1] = truth(tri_not(t[-1].truth));
+			break;
+		case OP_CHOOSE:
+			t[-3] = choose(t[-3], t[-2], t[-1]);
+			s->top -= 2;
+			break;
+		case OP_GATHER: {
+			const struct instr *size = i + 2;
+			struct cell c = gather(s, at);
+
+			s->stack[s->top++] = c;
+			at += 2u + size->a + size->b;
+			break;
+		}
+		case OP_GATHER_OF:
+		case OP_GATHER_SIZE:
+		case OP__COUNT:
+			continue;
+		}
+		record(s, at, &left, &right, owner);
+	}
+}
+
+struct cell
+eval(const struct craft *c, const struct model *m, uint32_t program, const struct binding *b,
+    struct trace *trace, struct watch *watch)
+{
+	struct run s;
+
+	s.c = c;
+	s.m = m;
+	s.bound = *b;
+	s.top = 0;
+	s.parameter = NULL;
+	s.calls = 0;
+	s.trace = trace;
+	s.watch = watch;
+	run(&s, c->program[program].first, c->program[program].n);
+	return s.stack[0];
+}
+
+tri
+eval_truth(const struct craft *c, const struct model *m, uint32_t program, const struct binding *b)
+{
+	return eval(c, m, program, b, NULL, NULL).truth;
+}
