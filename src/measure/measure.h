@@ -92,8 +92,9 @@ struct unit {
 	bool after;                        /* written after it: "40 tex" */
 	uint32_t numbering;                /* 0: a plain unit; else the scheme's number: never
 	                                    * mixed up with another scheme of one dimension.
-	                                    * A SCALE and a LADDER unit of one scheme are a
-	                                    * pair, read and shown together: "80/12" */
+	                                    * A SCALE and a LADDER of one scheme (or a LADDER
+	                                    * whose rungs are whole numbers of the SCALE) are
+	                                    * a pair, read and shown together: "80/12" */
 	const struct rung *ladder;
 	uint32_t n_ladder;
 	int digits;                        /* decimals when shown */
@@ -157,7 +158,8 @@ struct reading reading_of(const struct units *, const struct reading_words *,
 	 * base units: "under 30" of a count that falls as the yarn thickens has
 	 * open_high.  A decimal comma is read where it cannot part thousands
 	 * ("2,5"), else READ_BAD_NUMBER ("1,500").  A bare number that the bare
-	 * unit cannot mean is tried as the property's numberings, best first. */
+	 * unit cannot mean is tried as the property's numberings, best first;
+	 * a number of a pair's scale that cannot be, as its ladder ("size 14"). */
 const char *reading_fault_name(enum reading_fault);
 
 /* ---- showing ---------------------------------------------------------- */

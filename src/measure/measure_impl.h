@@ -24,8 +24,9 @@ int unit_at(const struct units *, const struct reading_for *, strview text, bool
 
 bool reading_takes(const struct reading_for *, int unit);
 
-/* The other half of a pair such as "80/12": the LADDER unit that shares scale
- * and dimension with the SCALE unit UNIT, or -1. */
+/* The other half of a pair such as "80/12": for a SCALE numbering the LADDER of
+ * its scheme, else a LADDER numbering of its dimension whose rungs are all
+ * whole numbers of UNIT; -1 when there is none. */
 int unit_partner(const struct units *, int unit);
 
 #endif

@@ -447,8 +447,22 @@ resolve(struct scan *s, const struct term *a, const struct term *b, bool about, 
 	struct reading kept;
 
 	if (ua >= 0) {
+		int other = ua == ub ? unit_partner(s->units, ua) : -1;
+
 		s->r->unit = ub;
-		return meaning(s, a, b, ua, ub, about, out);
+		got = meaning(s, a, b, ua, ub, about, out);
+		if (got == READ || s->r->fault != READ_OUT_OF_DOMAIN || other < 0 ||
+		    !reading_takes(s->f, other))
+			return got;
+		/* One word serves both halves of a pair: "size 80", "size 12". */
+		kept = *s->r;
+		s->r->fault = READ_FINE;
+		s->r->fault_at = s->r->fault_n = 0;
+		s->r->unit = other;
+		if (meaning(s, a, b, other, other, about, out) == READ)
+			return READ;
+		*s->r = kept;
+		return FAULTY;
 	}
 	if (s->f->bare < 0)
 		return fault(s, READ_NO_UNIT, a->from, b->to);

@@ -387,19 +387,39 @@ unit_near(const struct units *us, strview spelling, struct near *near)
 	return near->n;
 }
 
+/* Is each rung a whole number of the scale?  (80 and 12; not 33 and 12.) */
+static bool
+rungs_whole(const struct unit *scale, const struct unit *ladder)
+{
+	double x;
+
+	for (uint32_t i = 0; i < ladder->n_ladder; i++)
+		if (!unit_from_base(scale, ladder->ladder[i].base, &x) ||
+		    fabs(x - floor(x + 0.5)) > 1e-6)
+			return false;
+	return ladder->n_ladder > 0;
+}
+
 int
 unit_partner(const struct units *us, int unit)
 {
 	const struct unit *u;
+	int other = -1;
 
 	if (unit < 0 || (uint32_t)unit >= us->n)
 		return -1;
 	u = &us->u[unit];
 	if (u->numbering == 0 || u->form != UNIT_SCALE)
 		return -1;
-	for (uint32_t i = 0; i < us->n; i++)
-		if (us->u[i].form == UNIT_LADDER && us->u[i].numbering == u->numbering &&
-		    dim_eq(us->u[i].dim, u->dim))
+	for (uint32_t i = 0; i < us->n; i++) {
+		const struct unit *l = &us->u[i];
+
+		if (l->form != UNIT_LADDER || l->numbering == 0 || !dim_eq(l->dim, u->dim))
+			continue;
+		if (l->numbering == u->numbering)
 			return (int)i;
-	return -1;
+		if (other < 0 && rungs_whole(u, l))
+			other = (int)i;
+	}
+	return other;
 }

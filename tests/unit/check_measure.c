@@ -439,6 +439,7 @@ static const struct { const char *text; int f; double lo, hi; int unit; const ch
 	{"80", FOR_SIZE, 0.8e-3, 0.8e-3, METRIC, ""},
 	{"12", FOR_SIZE, 0.8e-3, 0.8e-3, OLD, ""},                 /* 0.12 mm cannot be */
 	{"size 14", FOR_SIZE, 0.9e-3, 0.9e-3, OLD, ""},
+	{"12 metric size", FOR_SIZE, 0.8e-3, 0.8e-3, OLD, ""},     /* nor can this */
 	{"no.14", FOR_SIZE, 0.9e-3, 0.9e-3, OLD, ""},
 	{"150 \xc2\xb0" "C", FOR_HEAT, 423.15, 423.15, CEL, ""},
 	{"150\xc2\xb0" "c", FOR_HEAT, 423.15, 423.15, CEL, ""},
@@ -597,6 +598,29 @@ START_TEST(shown_range)
 }
 END_TEST
 
+/* A ladder of another scheme makes a pair only where its rungs are whole. */
+START_TEST(pair_of_two_schemes)
+{
+	struct unit t[3] = {rows[METRIC], rows[OLD], rows[METRIC]};
+	struct units us = {t, 3};
+	struct buf b = {0};
+
+	t[1].numbering = 9;
+	t[2].factor = 0.635e-3;
+	t[2].numbering = 10;
+	range_print(&b, &us, 0, range_exact(0.8e-3), 0);
+	ck_assert_str_eq(b.p, "80/12");
+	buf_clear(&b);
+	range_print(&b, &us, 2, range_exact(0.635e-3), 0);
+	ck_assert_str_eq(b.p, "1 metric size");
+	t[0].numbering = 0;                    /* no numbering, no pair */
+	buf_clear(&b);
+	range_print(&b, &us, 0, range_exact(0.8e-3), 0);
+	ck_assert_str_eq(b.p, "80 metric size");
+	buf_free(&b);
+}
+END_TEST
+
 /* What is shown exactly can be read again. */
 START_TEST(shown_reads_back)
 {
@@ -645,6 +669,7 @@ main(void)
 	ROWS(reading_start, starts);
 	tcase_add_test(t, reading_survives_anything);
 	ROWS(shown_range, showings);
+	tcase_add_test(t, pair_of_two_schemes);
 	tcase_add_test(t, shown_reads_back);
 	suite_add_tcase(s, t);
 	r = srunner_create(s);
