@@ -675,3 +675,24 @@ eval_truth(const struct craft *c, const struct model *m, uint32_t program, const
 {
 	return eval(c, m, program, b, NULL, NULL).truth;
 }
+
+struct cell
+formula_work_out(const struct craft *c, uint32_t formula, const range *arguments, tri *valid)
+{
+	const struct formula *f = &c->formula[formula];
+	struct cell args[PARAMETERS_MAX];
+	struct model none = {.craft = c};
+	struct run s = {.c = c, .m = &none, .parameter = args};
+
+	*valid = TRI_TRUE;
+	for (uint32_t i = 0; i < f->n_parameters && i < PARAMETERS_MAX; i++)
+		args[i] = quantity(arguments[i], VALUE_KNOWN);
+	if (f->valid != NONE) {
+		run(&s, c->program[f->valid].first, c->program[f->valid].n);
+		*valid = s.stack[--s.top].truth;
+	}
+	if (*valid != TRI_TRUE)
+		return quantity(range_all(), VALUE_UNKNOWN);
+	run(&s, c->program[f->body].first, c->program[f->body].n);
+	return s.stack[0];
+}

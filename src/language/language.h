@@ -394,6 +394,11 @@ struct cell eval(const struct craft *, const struct model *, uint32_t program,
 	 * down to the facts they rest on. */
 tri eval_truth(const struct craft *, const struct model *, uint32_t program, const struct binding *);
 
+struct cell formula_work_out(const struct craft *, uint32_t formula, const range *arguments, tri *valid);
+	/* A formula with one range for each parameter, in base units. VALID: are
+	 * they within what it was made for; where they are not for certain, the
+	 * result is unknown. */
+
 /* Exact for one fact: before a truth is given as unknown, the base facts it
  * hangs on (at most three) are cut at their tips and the pieces judged apart,
  * in at most 64 boxes. */
