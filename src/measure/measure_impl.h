@@ -22,6 +22,15 @@ size_t spelled(strview text, const char *spelling, bool exact, enum boundary);
 int unit_at(const struct units *, const struct reading_for *, strview text, bool before,
     size_t *used);
 
+/* Numbers at the start of a view; bytes taken, 0 when there is none. */
+size_t number_vulgar(strview, double *x);                       /* one character: "⅜" */
+size_t number_fraction(strview, double *num, double *den);      /* integer "/" integer */
+size_t number_decimal(strview, double *x, bool *integer, size_t *bad);
+	/* "12", "2.5", "2,5".  BAD: bytes of a number that cannot be read, such
+	 * as "1,500"; else 0.  INTEGER: written without decimals. */
+
+bool unit_falls(const struct unit *);      /* the number falls while the quantity rises */
+
 bool reading_takes(const struct reading_for *, int unit);
 
 /* The other half of a pair such as "80/12": for a SCALE numbering the LADDER of

@@ -116,59 +116,6 @@ dash(strview v)
 
 /* ---- numbers ----------------------------------------------------------- */
 
-static const struct { const char *sign; int num, den; } vulgar[] = {
-	{"\xc2\xbc", 1, 4}, {"\xc2\xbd", 1, 2}, {"\xc2\xbe", 3, 4},
-	{"\xe2\x85\x90", 1, 7}, {"\xe2\x85\x91", 1, 9}, {"\xe2\x85\x92", 1, 10},
-	{"\xe2\x85\x93", 1, 3}, {"\xe2\x85\x94", 2, 3}, {"\xe2\x85\x95", 1, 5},
-	{"\xe2\x85\x96", 2, 5}, {"\xe2\x85\x97", 3, 5}, {"\xe2\x85\x98", 4, 5},
-	{"\xe2\x85\x99", 1, 6}, {"\xe2\x85\x9a", 5, 6}, {"\xe2\x85\x9b", 1, 8},
-	{"\xe2\x85\x9c", 3, 8}, {"\xe2\x85\x9d", 5, 8}, {"\xe2\x85\x9e", 7, 8},
-};
-
-static size_t
-vulgar_at(strview v, double *x)
-{
-	for (size_t i = 0; i < sizeof vulgar / sizeof *vulgar; i++)
-		if (sv_starts(v, vulgar[i].sign)) {
-			*x = (double)vulgar[i].num / vulgar[i].den;
-			return strlen(vulgar[i].sign);
-		}
-	return 0;
-}
-
-static size_t
-slash(strview v)
-{
-	if (sv_starts(v, "/"))
-		return 1;
-	return sv_starts(v, "\xe2\x81\x84") || sv_starts(v, "\xe2\x88\x95") ? 3 : 0;
-}
-
-/* Digits only, at most nine. */
-static size_t
-whole_number(strview v, double *x)
-{
-	size_t n = 0;
-	double y = 0;
-
-	while (n < v.n && digit(v.p[n]) && n < 10)
-		y = y * 10 + (v.p[n++] - '0');
-	*x = y;
-	return n < 10 ? n : 0;
-}
-
-/* integer "/" integer */
-static size_t
-fraction_at(strview v, double *num, double *den)
-{
-	size_t n = whole_number(v, num), k, m;
-
-	if (n == 0 || (k = slash((strview){v.p + n, v.n - n})) == 0)
-		return 0;
-	m = whole_number((strview){v.p + n + k, v.n - n - k}, den);
-	return m > 0 ? n + k + m : 0;
-}
-
 /* Two numberings of one size, "80/12": both must mean the same. */
 static enum result
 pair(struct scan *s, double first, double second, struct term *t)
@@ -206,38 +153,6 @@ pair(struct scan *s, double first, double second, struct term *t)
 	return fault(s, READ_BAD_NUMBER, t->from, s->at);
 }
 
-/* Decimal digits with a point, or with a comma where that is unambiguous. */
-static enum result
-decimal(struct scan *s, double *x, bool *integer)
-{
-	strview v = ahead(s);
-	size_t n, k = 0;
-	char plain[80];
-
-	if (v.n == 0 || (!digit(v.p[0]) && v.p[0] != '.'))
-		return NONE;
-	if (!number_read(v, &n, x))
-		return digit(v.p[0]) ? fault(s, READ_BAD_NUMBER, s->at, s->text.n) : NONE;
-	*integer = memchr(v.p, '.', n) == NULL;
-	if (n + 1 < v.n && v.p[n] == ',' && digit(v.p[n + 1])) {
-		while (n + 1 + k < v.n && digit(v.p[n + 1 + k]))
-			k++;
-		/* "1,500" may be fifteen hundred or one and a half. */
-		if (!*integer || n + k + 2 > sizeof plain || (k == 3 && v.p[0] != '0') ||
-		    (n + 1 + k < v.n && v.p[n + 1 + k] == ','))
-			return fault(s, READ_BAD_NUMBER, s->at, s->at + n + 1 + k);
-		memcpy(plain, v.p, n);
-		plain[n] = '.';
-		memcpy(plain + n + 1, v.p + n + 1, k);
-		if (!number_read((strview){plain, n + 1 + k}, NULL, x))
-			return fault(s, READ_BAD_NUMBER, s->at, s->at + n + 1 + k);
-		*integer = false;
-		n += 1 + k;
-	}
-	s->at += n;
-	return READ;
-}
-
 /* A fraction after a whole number: "1 3/8", "1-3/8", "1⅜". */
 static void
 mixed(struct scan *s, double *x)
@@ -248,12 +163,12 @@ mixed(struct scan *s, double *x)
 	blanks(s);
 	if (s->at == start && sv_starts(ahead(s), "-"))
 		s->at++;
-	if ((n = vulgar_at(ahead(s), &part)) > 0) {
+	if ((n = number_vulgar(ahead(s), &part)) > 0) {
 		*x += part;
 		s->at += n;
 		return;
 	}
-	n = s->at > start ? fraction_at(ahead(s), &num, &den) : 0;
+	n = s->at > start ? number_fraction(ahead(s), &num, &den) : 0;
 	if (n > 0 && num > 0 && num < den) {
 		*x += num / den;
 		s->at += n;
@@ -277,7 +192,7 @@ number(struct scan *s, struct term *t)
 		minus = true;
 		s->at += n;
 	}
-	if ((n = fraction_at(ahead(s), &num, &den)) > 0) {
+	if ((n = number_fraction(ahead(s), &num, &den)) > 0) {
 		s->at += n;
 		got = minus || t->unit >= 0 ? NONE : pair(s, num, den, t);
 		if (got != NONE)
@@ -286,15 +201,19 @@ number(struct scan *s, struct term *t)
 		if (den == 0 || (num >= den && den > 8))
 			return fault(s, READ_BAD_NUMBER, t->from, s->at);
 		t->x = num / den;
-	} else if ((n = vulgar_at(ahead(s), &t->x)) > 0) {
+	} else if ((n = number_vulgar(ahead(s), &t->x)) > 0) {
 		s->at += n;
 	} else {
-		got = decimal(s, &t->x, &integer);
-		if (got != READ) {
-			if (got == NONE)
-				s->at = t->from;
-			return got;
+		size_t bad;
+
+		n = number_decimal(ahead(s), &t->x, &integer, &bad);
+		if (bad > 0)
+			return fault(s, READ_BAD_NUMBER, s->at, s->at + bad);
+		if (n == 0) {
+			s->at = t->from;
+			return NONE;
 		}
+		s->at += n;
 		if (integer)
 			mixed(s, &t->x);
 	}
@@ -491,13 +410,8 @@ resolve(struct scan *s, const struct term *a, const struct term *b, bool about, 
 static void
 open_up(struct scan *s, bool under, range *v)
 {
-	const struct unit *u = &s->units->u[s->r->unit];
-	bool down = under;
+	bool down = under != unit_falls(&s->units->u[s->r->unit]);
 
-	if (u->form == UNIT_INVERSE || (u->form == UNIT_SCALE && u->factor < 0) ||
-	    (u->form == UNIT_LADDER && u->n_ladder > 1 && u->ladder[0].written <
-	    u->ladder[u->n_ladder - 1].written && u->ladder[0].base > u->ladder[u->n_ladder - 1].base))
-		down = !under;
 	if (down) {
 		v->lo = s->f->domain.lo;
 		s->r->open_low = true;

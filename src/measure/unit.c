@@ -96,9 +96,8 @@ unit_from_base(const struct unit *u, double base, double *written)
 	return true;
 }
 
-/* Does the number fall while the quantity rises? */
-static bool
-falling(const struct unit *u)
+bool
+unit_falls(const struct unit *u)
 {
 	switch (u->form) {
 	case UNIT_SCALE: return u->factor < 0;
@@ -125,7 +124,7 @@ bound(const struct unit *u, double x, bool to_base, double *out)
 			return true;
 		}
 	} else if (isinf(x)) {
-		*out = falling(u) ? -x : x;
+		*out = unit_falls(u) ? -x : x;
 		return true;
 	}
 	return to_base ? unit_to_base(u, x, out) : unit_from_base(u, x, out);
