@@ -18,6 +18,10 @@ struct said_thing {                        /* a garment, component, feature, ope
 	uint32_t entry;                    /* or NONE: a nameless thing, known by its properties */
 	double count;                      /* 1 unless said */
 	bool denied;                       /* said not to be there */
+	bool beside;                       /* only in a change: it replaces nothing */
+	uint32_t of;                       /* a content: the thing it is part of; else NONE.
+	                                    * A thing with contents has no others; one without
+	                                    * an entry is an unknown one. */
 	struct place place;
 };
 
