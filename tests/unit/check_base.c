@@ -543,7 +543,10 @@ START_TEST(yaml_names_both_places)
 }
 END_TEST
 
-static const char *const bombs[] = {"[", "{", "{a: ", "- ", "? ", "[{", "a: [", "!a ", "&a ", "'", "\"", "- - ? "};
+static const char *const bombs[] = {
+	"[", "{", "{a: ", "- ", "? ", "[{", "a: [",
+	"!a ", "&a ", "'", "\"", "- - ? "
+};
 
 /* 200,000 of anything must be refused at once, and never read as good. */
 START_TEST(yaml_bomb)
@@ -562,8 +565,8 @@ START_TEST(yaml_bomb)
 	    yaml_project_limits, &ds));
 	clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t1);
 	ck_assert_uint_gt(ds.errors, 0);
-	ck_assert_msg((double)(t1.tv_sec - t0.tv_sec) + (double)(t1.tv_nsec - t0.tv_nsec) / 1e9 < 0.5,
-	    "%s took too long", bombs[_i]);
+	ck_assert_msg((double)(t1.tv_sec - t0.tv_sec) +
+	    (double)(t1.tv_nsec - t0.tv_nsec) / 1e9 < 0.5, "%s took too long", bombs[_i]);
 	arena_free(a);
 }
 END_TEST

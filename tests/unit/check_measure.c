@@ -579,7 +579,8 @@ static const struct { int unit; range base; double step; const char *text; } sho
 	{METRIC, {0.8e-3, 0.8e-3}, 0, "80/12"}, {METRIC, {0.7e-3, 0.9e-3}, 0, "70/10 to 90/14"},
 	{METRIC, {1.2e-3, 1.2e-3}, 0, "120 metric size"},
 	{TEX, {40e-6, 40e-6}, 0, "tex 40"}, {TEX, {30e-6, 40e-6}, 2e-6, "tex 30-40"},
-	{NE, {590.541e-6 / 40, 590.541e-6 / 20}, 0, "Ne 20-40"}, {NE, {590.541e-6 / 30, INF}, 0, "under Ne 30"},
+	{NE, {590.541e-6 / 40, 590.541e-6 / 20}, 0, "Ne 20-40"},
+	{NE, {590.541e-6 / 30, INF}, 0, "under Ne 30"},
 	{MM, {0.0123481, 0.0123481}, 0.001, "12.5 mm"}, {MM, {0.0123481, 0.0123481}, 0, "12.3 mm"},
 	{MM, {0.0031, 0.0032}, 0.001, "3 mm"}, {MM, {0.00001, 0.00001}, 0.001, "0.01 mm"},
 	{CEL, {423.15, 423.15}, 10, "150 \xc2\xb0" "C"}, {DOTS, {423.15, 423.15}, 0, "2 dots"},
@@ -633,8 +634,9 @@ START_TEST(shown_reads_back)
 			continue;              /* rounded when shown */
 		range_print(&b, &units, r.unit, r.value, 0);
 		s = reading_of(&units, &words, &fors[good[i].f], (strview){b.p, b.n}, true);
-		ck_assert_msg(s.fault == READ_FINE && fabs(s.value.lo - r.value.lo) <= 1e-9 * fabs(r.value.lo)
-		    && fabs(s.value.hi - r.value.hi) <= 1e-9 * fabs(r.value.hi), "%s became %s (%s)",
+		ck_assert_msg(s.fault == READ_FINE &&
+		    fabs(s.value.lo - r.value.lo) <= 1e-9 * fabs(r.value.lo) &&
+		    fabs(s.value.hi - r.value.hi) <= 1e-9 * fabs(r.value.hi), "%s became %s (%s)",
 		    good[i].text, b.p, reading_fault_name(s.fault));
 		buf_free(&b);
 	}
