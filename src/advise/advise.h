@@ -26,6 +26,8 @@ struct choice {
 	struct tip flip;
 	value other;                       /* the choice there */
 	uint32_t alike;                    /* further objects with the same choice */
+	uint32_t repeats;                  /* the earlier choice this one is alike to, or NONE */
+	bool kept;                         /* not advised: the entry it stands for brings its own value */
 };
 struct advised {
 	struct choice *c;

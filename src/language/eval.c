@@ -670,6 +670,12 @@ eval(const struct craft *c, const struct model *m, uint32_t program, const struc
 	return s.stack[0];
 }
 
+struct cell
+eval_value(const value *v, uint8_t type)
+{
+	return cell_of(v, type);
+}
+
 tri
 eval_truth(const struct craft *c, const struct model *m, uint32_t program, const struct binding *b)
 {

@@ -392,6 +392,7 @@ struct cell eval(const struct craft *, const struct model *, uint32_t program,
     const struct binding *, struct trace *, struct watch *);
 	/* trace and watch may be NULL. Watching goes through derived properties
 	 * down to the facts they rest on. */
+struct cell eval_value(const value *, uint8_t type);       /* a slot as a cell */
 tri eval_truth(const struct craft *, const struct model *, uint32_t program, const struct binding *);
 
 struct cell formula_work_out(const struct craft *, uint32_t formula, const range *arguments, tri *valid);

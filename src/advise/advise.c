@@ -1,0 +1,243 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * Every setting of a model in the order in which they are settled.
+ *
+ * What is chosen goes into the model at once, so that later settings see it;
+ * a setting that was said, or that an entry brings with it, is left alone.
+ */
+#include "advise/advise_impl.h"
+
+struct choices {                           /* growing in the arena */
+	struct choice *c;
+	uint32_t n, cap;
+};
+
+static struct choice *
+add_choice(struct arena *a, struct choices *list)
+{
+	if (list->n == list->cap) {
+		uint32_t cap = list->cap > 0 ? list->cap * 2 : 64;
+		struct choice *grown = arena_alloc(a, cap * sizeof *grown);
+
+		if (list->n > 0)
+			memcpy(grown, list->c, list->n * sizeof *grown);
+		list->c = grown;
+		list->cap = cap;
+	}
+	return &list->c[list->n++];
+}
+
+static void
+candidates(struct weighing *w)
+{
+	const struct setting *s = &w->c->setting[w->setting];
+	const struct property *q = &w->c->property[s->property];
+
+	w->words = q->type == TYPE_WORDS;
+	w->n_candidates = w->words ? w->c->word_set[q->word_set].n : s->n_obtainable;
+	if (w->n_candidates > CANDIDATES_MAX)
+		w->n_candidates = CANDIDATES_MAX;
+	for (uint32_t i = 0; i < w->n_candidates; i++)
+		w->candidate[i] = w->words ? (double)i : w->c->obtainable[s->first_obtainable + i];
+}
+
+static value
+value_of(const struct weighing *w, uint32_t k)
+{
+	value v;
+
+	memset(&v, 0, sizeof v);
+	if (k >= w->n_candidates)
+		return v;                  /* VALUE_ABSENT */
+	v.state = VALUE_KNOWN;
+	if (w->words) {
+		uint32_t n = (uint32_t)w->candidate[k];
+		v.set[n >> 6] = (uint64_t)1 << (n & 63);
+	} else
+		v.r = range_exact(w->candidate[k]);
+	return v;
+}
+
+static uint32_t
+lightest_accepted(const struct weighing *w, bool heaviest)
+{
+	uint32_t found = NONE;
+
+	for (uint32_t k = 0; k < w->n_candidates; k++)
+		for (uint32_t i = 0; i < w->n_pieces; i++)
+			if (w->piece[i].ok[k] && (found == NONE || heaviest))
+				found = k;
+	return found;
+}
+
+static void
+fill_band(const struct weighing *w, struct choice *c)
+{
+	uint32_t low = lightest_accepted(w, false), high = lightest_accepted(w, true);
+
+	if (low == NONE)
+		return;
+	if (!w->words) {
+		c->band = (range){w->candidate[low], w->candidate[high]};
+		return;
+	}
+	for (uint32_t k = 0; k < w->n_candidates; k++)
+		for (uint32_t i = 0; i < w->n_pieces; i++)
+			if (w->piece[i].ok[k])
+				c->allowed[k >> 6] |= (uint64_t)1 << (k & 63);
+}
+
+/* The advice that led to the choice: of the largest piece that accepts it,
+ * firmest first. */
+static void
+fill_advice(const struct weighing *w, struct choice *c, uint32_t best)
+{
+	const struct piece *p = NULL;
+
+	for (uint32_t i = 0; i < w->n_pieces; i++)
+		if (w->piece[i].ok[best] && (p == NULL || w->piece[i].share > p->share))
+			p = &w->piece[i];
+	if (p == NULL)
+		return;
+	for (int strength = STRENGTH__COUNT - 1; strength >= 0; strength--)
+		for (uint32_t i = 0; i < p->n; i++)
+			if (p->a[i].strength == strength && !p->a[i].dropped
+			    && c->n_advice < sizeof c->advice / sizeof *c->advice)
+				c->advice[c->n_advice++] = p->a[i].advice;
+	c->dropped = p->dropped;
+	c->empty = p->dropped != NONE;
+}
+
+/* Another piece in which the choice is not acceptable: what flips it. */
+static void
+fill_flip(const struct weighing *w, struct choice *c, uint32_t best)
+{
+	for (uint32_t i = 0; i < w->n_pieces; i++) {
+		if (w->piece[i].best == NONE || w->piece[i].ok[best])
+			continue;
+		c->flips = true;
+		c->other = value_of(w, w->piece[i].best);
+		c->flip = w->tips[i > 0 && w->piece[i - 1].ok[best] ? i - 1 : i < w->n_tips ? i : w->n_tips - 1];
+		return;
+	}
+}
+
+static void
+settle(struct weighing *w, struct choice *c)
+{
+	uint32_t best;
+
+	weigh(w);
+	best = weigh_best(w, &c->share);
+	c->start = value_unknown(w->c, w->property);
+	c->lighter = c->heavier = value_of(w, NONE);
+	c->dropped = NONE;
+	if (best == NONE)
+		return;
+	c->start = value_of(w, best);
+	if (!w->words) {
+		if (best > 0)
+			c->lighter = value_of(w, best - 1);
+		c->heavier = value_of(w, best + 1);
+	}
+	fill_band(w, c);
+	fill_advice(w, c, best);
+	fill_flip(w, c, best);
+	c->start.pedigree = pedigree_add(w->m, (struct pedigree){.kind = PEDIGREE_ADVISED,
+	    .property = (uint16_t)w->property, .entry = NONE,
+	    .by = c->n_advice > 0 ? c->advice[0] : NONE});
+	*model_slot(w->m, w->object, w->property) = c->start;
+}
+
+/* Neighbours of a value that was said: the obtainable ones on either side. */
+static void
+said_neighbours(const struct weighing *w, struct choice *c)
+{
+	double half = w->c->property[w->property].step / 2;
+
+	c->lighter = c->heavier = value_of(w, NONE);
+	if (w->words || c->start.state != VALUE_KNOWN)
+		return;
+	for (uint32_t k = 0; k < w->n_candidates; k++) {
+		if (w->candidate[k] < c->start.r.lo - half)
+			c->lighter = value_of(w, k);
+		if (c->heavier.state == VALUE_ABSENT && w->candidate[k] > c->start.r.hi + half)
+			c->heavier = value_of(w, k);
+	}
+}
+
+static bool
+same_choice(const struct choice *a, const struct choice *b)
+{
+	return a->setting == b->setting && a->said == b->said && a->kept == b->kept
+	    && a->start.state == b->start.state
+	    && a->start.set[0] == b->start.set[0] && a->start.set[1] == b->start.set[1]
+	    && a->n_advice == b->n_advice
+	    && memcmp(a->advice, b->advice, a->n_advice * sizeof *a->advice) == 0
+	    && a->flips == b->flips;
+}
+
+static void
+mark_repeats(struct advised *out)
+{
+	for (uint32_t i = 0; i < out->n; i++) {
+		out->c[i].repeats = NONE;
+		for (uint32_t k = 0; k < i; k++)
+			if (out->c[k].repeats == NONE && same_choice(&out->c[i], &out->c[k])) {
+				out->c[i].repeats = k;
+				out->c[k].alike++;
+				break;
+			}
+	}
+}
+
+struct advised *
+advise(struct arena *a, struct knowledge *kb, struct model *m)
+{
+	const struct craft *c = kb_craft(kb);
+	struct advised *out = arena_alloc(a, sizeof *out);
+	struct weighing *w = arena_alloc(a, sizeof *w);
+	struct choices list = {0};
+
+	w->kb = kb;
+	w->c = c;
+	w->m = m;
+	for (uint32_t s = 0; s < c->n_setting; s++) {
+		const struct setting *set = &c->setting[s];
+		bool changed = false;
+
+		if (!set->chosen)
+			continue;
+		w->setting = s;
+		w->property = set->property;
+		candidates(w);
+		for (uint32_t o = m->first_of_kind[c->property[set->property].kind]; o != NONE;
+		    o = m->objects[o].next) {
+			struct binding b = {{o}};
+			value *slot = model_slot(m, o, set->property);
+			enum pedigree_kind from = (enum pedigree_kind)m->pedigrees[slot->pedigree].kind;
+			struct choice *ch;
+
+			if (set->applies != NONE && eval_truth(c, m, set->applies, &b) != TRI_TRUE)
+				continue;
+			w->object = o;
+			ch = add_choice(a, &list);
+			*ch = (struct choice){.setting = s, .object = o, .dropped = NONE, .share = 1};
+			if (slot->state == VALUE_KNOWN && from != PEDIGREE_ADVISED) {
+				ch->start = *slot;
+				ch->said = from == PEDIGREE_SAID || from == PEDIGREE_DERIVED;
+				ch->kept = !ch->said;
+				said_neighbours(w, ch);
+				continue;
+			}
+			settle(w, ch);
+			changed = true;
+		}
+		if (changed)
+			model_derive(m, set->property);
+	}
+	out->c = list.c;
+	out->n = list.n;
+	mark_repeats(out);
+	return out;
+}

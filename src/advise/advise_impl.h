@@ -1,0 +1,51 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * What the files of advise/ share: one setting of one object being weighed.
+ */
+#ifndef BODKIN_ADVISE_IMPL_H
+#define BODKIN_ADVISE_IMPL_H
+
+#include <string.h>
+
+#include "advise/advise.h"
+
+#define CANDIDATES_MAX 512                 /* obtainable values of one setting */
+#define PIECES_MAX 8                       /* pieces a deciding fact is cut into */
+#define APPLYING_MAX 24                    /* pieces of advice that can meet in one place */
+
+struct applying {                          /* one piece of advice in one piece of the range */
+	uint32_t advice;
+	range band;                        /* quantities; infinite where open */
+	uint64_t words[2];
+	uint8_t strength;
+	bool dropped;
+};
+
+struct piece {                             /* part of the deciding fact's range */
+	double share;
+	struct applying a[APPLYING_MAX];
+	uint32_t n;
+	uint8_t ok[CANDIDATES_MAX];        /* candidate acceptable here */
+	uint32_t best;                     /* the candidate this piece would choose, or NONE */
+	uint32_t dropped;                  /* weightiest advice left out, or NONE */
+};
+
+struct weighing {
+	struct knowledge *kb;
+	const struct craft *c;
+	struct model *m;
+	uint32_t setting, object, property;
+	bool words;
+	double candidate[CANDIDATES_MAX];  /* base units; words: their numbers */
+	uint32_t n_candidates;
+	struct fact fact;                  /* the deciding fact; property NONE: none */
+	struct tip tips[PIECES_MAX];
+	uint32_t n_tips;
+	struct piece piece[PIECES_MAX];
+	uint32_t n_pieces;
+};
+
+void weigh(struct weighing *);             /* fills the pieces */
+uint32_t weigh_best(const struct weighing *, double *share);   /* candidate, or NONE */
+
+#endif
