@@ -81,6 +81,14 @@ expand_set(struct expansion *x, uint32_t object, uint32_t property, value v,
 	x->level[at] = (uint8_t)level;
 }
 
+bool
+expand_filled(const struct expansion *x, uint32_t object, uint32_t property)
+{
+	uint8_t kind = x->m->pedigrees[model_slot(x->m, object, property)->pedigree].kind;
+
+	return kind != PEDIGREE_NONE && kind != PEDIGREE_DERIVED;
+}
+
 /* ---- objects --------------------------------------------------------------- */
 
 void *
@@ -278,7 +286,7 @@ set_count(struct expansion *x, uint32_t object, const struct said_thing *t)
 		return;
 	q.place = t->place;
 	/* one is what a bare mention means; an entry may know better */
-	if (t->count == 1 && model_slot(x->m, object, p)->pedigree)
+	if (t->count == 1 && expand_filled(x, object, p))
 		return;
 	if (x->level[x->m->objects[object].slot + x->craft->property[p].slot] == LEVEL_NONE)
 		expand_set(x, object, p, (value){ .r = { t->count, t->count },

@@ -300,7 +300,7 @@ set_item(struct expansion *x, uint32_t by, uint32_t object, const struct bring *
 		const struct bring_set *s = &b->set[i];
 		struct pedigree p = pedigree_of(PEDIGREE_BROUGHT, s->property, entry);
 
-		if (fill_only && model_slot(x->m, object, s->property)->pedigree != 0)
+		if (fill_only && expand_filled(x, object, s->property))
 			continue;
 		switch ((enum bring_how)s->how) {
 		case BRING_VALUE: {
@@ -354,7 +354,7 @@ count_one(struct expansion *x, uint32_t object, uint32_t entry)
 	uint32_t p = property_find(x->craft, x->m->objects[object].kind, SV("count"));
 
 	if (p == NONE || x->craft->property[p].type != TYPE_QUANTITY ||
-	    model_slot(x->m, object, p)->pedigree != 0)
+	    expand_filled(x, object, p))
 		return;
 	expand_set(x, object, p, (value){ .r = { 1, 1 }, .state = VALUE_KNOWN },
 	    pedigree_of(PEDIGREE_BROUGHT, p, entry), LEVEL_NONE);
@@ -369,7 +369,7 @@ set_locals(struct expansion *x, const struct bring *b, uint32_t object, const ui
 
 		if (s->how != BRING_LOCAL || s->local >= n_local)
 			continue;
-		if (fill_only && model_slot(x->m, object, s->property)->pedigree != 0)
+		if (fill_only && expand_filled(x, object, s->property))
 			continue;
 		expand_set(x, object, s->property, value_ref(local[s->local]),
 		    pedigree_of(PEDIGREE_BROUGHT, s->property, entry), LEVEL_NONE);

@@ -65,6 +65,8 @@ void expand_set(struct expansion *, uint32_t object, uint32_t property, value,
     struct pedigree, enum level);
 	/* A closer saying stays; two of one closeness are both kept, unless one
 	 * of them was measured. */
+bool expand_filled(const struct expansion *, uint32_t object, uint32_t property);
+	/* Does anything but a formula say what it is? */
 void expand_typicals(struct expansion *, uint32_t object, uint32_t entry);
 void expand_word_of_entry(struct expansion *, uint32_t object, uint32_t entry);
 	/* Properties whose words are entries of that kind take the entry. */

@@ -1,0 +1,490 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * One rule against one binding of its objects, and why it came out so.
+ *
+ * A rule is a promise "where WHEN, MUST".  It runs where WHEN may hold; it
+ * fails only where both are certain.  Reasons are read off the trace of the
+ * same program; which property lends its units to a comparison is found by
+ * walking the program with a stack of names instead of values.
+ */
+#include "judge/judge_impl.h"
+
+struct binding
+binding_of(uint32_t each, uint32_t other)
+{
+	struct binding b;
+
+	for (int i = 0; i < VARIABLES_MAX; i++)
+		b.object[i] = NONE;
+	b.object[0] = each;
+	b.object[1] = other;
+	return b;
+}
+
+/* ---- rounds ---------------------------------------------------------------- */
+
+struct round
+round_of(const struct model *m, const struct rule *rule)
+{
+	return (struct round){ .m = m, .rule = rule, .each = m->first_of_kind[rule->each],
+	    .other = rule->other == NO16 ? NONE : m->first_of_kind[rule->other] };
+}
+
+bool
+round_next(struct round *r, struct binding *b)
+{
+	bool pairs = r->rule->other != NO16;
+
+	while (r->each != NONE) {
+		uint32_t each = r->each, other = r->other;
+
+		if (pairs && other == NONE) {
+			r->each = r->m->objects[each].next;
+			r->other = r->m->first_of_kind[r->rule->other];
+			continue;
+		}
+		if (pairs)
+			r->other = r->m->objects[other].next;
+		else
+			r->each = r->m->objects[each].next;
+		if (pairs && other == each)
+			continue;      /* nothing is a pair with itself */
+		*b = binding_of(each, other);
+		return true;
+	}
+	return false;
+}
+
+/* ---- acts ------------------------------------------------------------------ */
+
+uint32_t
+path_object(const struct model *m, const struct path *path, uint8_t reg, const struct binding *b)
+{
+	uint32_t o = reg == VARIABLE_ONE ? m->first_of_kind[path->root]
+	    : reg < VARIABLES_MAX ? b->object[reg] : NONE;
+
+	for (uint8_t i = 0; o != NONE && i + 1 < path->n; i++) {
+		const value *v = model_slot(m, o, path->prop[i]);
+
+		o = v->state == VALUE_KNOWN && v->ref >= 0 ? (uint32_t)v->ref : NONE;
+	}
+	return o;
+}
+
+static bool
+act_unsaid(const struct model *m, struct fact f)
+{
+	return (m->craft->property[f.property].flags & PROPERTY_ACT) &&
+	    model_slot(m, f.object, f.property)->state == VALUE_UNKNOWN;
+}
+
+/* Does the program read an act nobody said or advised? */
+static bool
+reads_unsaid_act(const struct model *m, uint32_t program, const struct binding *b)
+{
+	const struct craft *c = m->craft;
+	const struct program *p = &c->program[program];
+	struct watch watch = { .n = 0 };
+
+	for (uint32_t i = p->first; i < p->first + p->n; i++) {
+		const struct path *path = &c->path[c->instr[i].b];
+		uint32_t o;
+
+		if (c->instr[i].op != OP_LOAD || path->n == 0)
+			continue;
+		o = path_object(m, path, c->instr[i].reg, b);
+		if (o != NONE && act_unsaid(m, (struct fact){ o, path->prop[path->n - 1] }))
+			return true;
+	}
+	eval(c, m, program, b, NULL, &watch);
+	for (uint32_t i = 0; i < watch.n; i++)
+		if (act_unsaid(m, watch.facts[i]))
+			return true;
+	return false;
+}
+
+/* ---- the verdict ----------------------------------------------------------- */
+
+struct verdict
+verdict_of(struct model *m, const struct rule *rule, const struct binding *b)
+{
+	const struct craft *c = m->craft;
+	struct verdict v = { .is = TRI_TRUE, .when_certain = true };
+	struct truth when = { .is = TRI_TRUE };
+
+	if (rule->when != NONE) {
+		when.is = eval_truth(c, m, rule->when, b);
+		if (when.is == TRI_UNKNOWN)
+			when = decide(c, m, rule->when, b);
+		if (when.is == TRI_FALSE || when.is == TRI_ABSENT) {
+			v.is = TRI_ABSENT;
+			return v;
+		}
+		v.when_certain = when.is == TRI_TRUE;
+	}
+	v.is = eval_truth(c, m, rule->must, b);
+	if (v.is == TRI_UNKNOWN) {
+		v.truth = decide(c, m, rule->must, b);
+		v.is = v.truth.is;
+	}
+	if (v.is == TRI_FALSE && !v.when_certain)
+		v.is = TRI_UNKNOWN;
+	if (v.is == TRI_UNKNOWN) {
+		if (!v.when_certain)
+			v.truth = when;
+		v.on_act = reads_unsaid_act(m, rule->must, b) ||
+		    (!v.when_certain && reads_unsaid_act(m, rule->when, b));
+	}
+	return v;
+}
+
+/* ---- which properties stand in a comparison --------------------------------- */
+
+struct side { uint32_t property, path; uint8_t reg; bool dim_known; dimension dim; };
+struct walk {
+	const struct craft *c;
+	struct side stack[256], local[16];
+	uint32_t n, wanted;
+	struct sides found;
+	bool done;
+};
+
+static const struct side nothing = { .property = NONE, .path = NONE };
+
+static struct side
+side_of_path(const struct craft *c, uint32_t number, uint8_t reg)
+{
+	const struct path *path = &c->path[number];
+	struct side s = { .property = NONE, .path = number, .reg = reg };
+
+	if (path->n) {
+		s.property = path->prop[path->n - 1];
+		s.dim = c->property[s.property].dim;
+		s.dim_known = c->property[s.property].type == TYPE_QUANTITY;
+	}
+	return s;
+}
+
+static struct side
+side_of_dim(bool known, dimension d)
+{
+	struct side s = nothing;
+
+	s.dim_known = known;
+	s.dim = d;
+	return s;
+}
+
+bool
+is_comparison(uint8_t op)
+{
+	return op >= OP_LT && op <= OP_IS;
+}
+
+static struct side *
+top(struct walk *w, uint32_t below)
+{
+	return &w->stack[w->n > below ? w->n - 1 - below : 0];
+}
+
+static void
+push(struct walk *w, struct side s)
+{
+	if (w->n < 256)
+		w->stack[w->n++] = s;
+}
+
+static void
+replace(struct walk *w, uint32_t taken, struct side s)
+{
+	w->n -= taken <= w->n ? taken : w->n;
+	push(w, s);
+}
+
+static void walk(struct walk *, uint32_t from, uint32_t to, unsigned depth);
+
+/* The three instructions of a gathering, its condition and its body. */
+static uint32_t
+walk_gather(struct walk *w, uint32_t i, unsigned depth)
+{
+	const struct instr *size = &w->c->instr[i + 2];
+	uint32_t n = w->n, body = i + 3 + size->a, end = body + size->b;
+	struct side s = nothing;
+
+	if (size->a) {
+		walk(w, i + 3, body, depth + 1);
+		w->n = n;
+	}
+	if (size->b) {
+		walk(w, body, end, depth + 1);
+		s = w->n > n ? *top(w, 0) : nothing;
+		w->n = n;
+	}
+	s.path = NONE;
+	push(w, s);
+	return end;
+}
+
+static void
+walk(struct walk *w, uint32_t from, uint32_t to, unsigned depth)
+{
+	const struct craft *c = w->c;
+
+	for (uint32_t i = from; i < to && !w->done && depth < 8; i++) {
+		const struct instr *in = &c->instr[i];
+		struct side l = *top(w, 1), r = *top(w, 0);
+
+		if (i == w->wanted) {
+			if (in->op == OP_BETWEEN)
+				l = *top(w, 2);
+			else if (in->op == OP_WORD_IN) {
+				l = r;
+				r = l;
+			} else if (in->op == OP_IS) {
+				l = side_of_path(c, in->a, in->reg);
+				r = nothing;
+			}
+			w->found = (struct sides){ .left_property = l.property,
+			    .right_property = r.property, .left_path = l.path,
+			    .left_reg = l.reg, .dim_known = l.dim_known || r.dim_known,
+			    .dim = l.dim_known ? l.dim : r.dim };
+			w->done = true;
+			return;
+		}
+		switch ((enum op)in->op) {
+		case OP_LOAD:
+			push(w, side_of_path(c, in->b, in->reg));
+			break;
+		case OP_CONST:
+		case OP_WORDS:
+		case OP_HAS:
+		case OP_PARAMETER:
+		case OP_IS:
+			push(w, nothing);
+			break;
+		case OP_STORE:
+			if (in->a < 16)
+				w->local[in->a] = r;
+			w->n -= w->n > 0;
+			break;
+		case OP_FETCH:
+			push(w, in->a < 16 ? w->local[in->a] : nothing);
+			break;
+		case OP_ADD:
+		case OP_SUB:
+		case OP_LEAST:
+		case OP_GREATEST:
+			/* still a value of the same property; no longer one object's */
+			l = l.property != NONE ? l : r;
+			l.path = NONE;
+			replace(w, 2, l);
+			break;
+		case OP_ROUND:
+		case OP_FLOOR:
+		case OP_CEIL:
+			l.path = NONE;
+			replace(w, 2, l);
+			break;
+		case OP_NEG:
+		case OP_ABS:
+			top(w, 0)->path = NONE;
+			break;
+		case OP_POWER: {
+			dimension d = r.dim;
+			bool known = r.dim_known &&
+			    dim_pow(r.dim, (int16_t)in->a, (int)in->b, &d);
+
+			replace(w, 1, side_of_dim(known, d));
+			break;
+		}
+		case OP_BARE:
+			replace(w, 1, side_of_dim(true, (dimension){ 0 }));
+			break;
+		case OP_TABLE:
+			replace(w, 1, side_of_dim(true, c->table[in->b].to));
+			break;
+		case OP_NOT:
+		case OP_WORD_IN:
+			replace(w, 1, nothing);
+			break;
+		case OP_CALL: {
+			uint32_t unit = c->formula[in->b].unit;
+			bool known = unit < c->n_unit;
+
+			replace(w, in->a, side_of_dim(known,
+			    known ? c->unit[unit].dim : (dimension){ 0 }));
+			break;
+		}
+		case OP_MUL:
+		case OP_DIV: {
+			dimension d = l.dim;
+			bool known = l.dim_known && r.dim_known && (in->op == OP_MUL
+			    ? dim_mul(l.dim, r.dim, &d) : dim_div(l.dim, r.dim, &d));
+
+			replace(w, 2, side_of_dim(known, d));
+			break;
+		}
+		case OP_LT:
+		case OP_LE:
+		case OP_EQ:
+		case OP_NE:
+		case OP_GE:
+		case OP_GT:
+		case OP_IN_BAND:
+		case OP_WORD_LT:
+		case OP_WORD_LE:
+		case OP_WORD_EQ:
+		case OP_WORD_NE:
+		case OP_WORD_GE:
+		case OP_WORD_GT:
+		case OP_AND:
+		case OP_OR:
+			replace(w, 2, nothing);
+			break;
+		case OP_BETWEEN:
+			replace(w, 3, nothing);
+			break;
+		case OP_CHOOSE:
+			l = l.property != NONE ? l : r;
+			l.path = NONE;
+			replace(w, 3, l);
+			break;
+		case OP_GATHER:
+			i = walk_gather(w, i, depth) - 1;
+			break;
+		case OP_GATHER_OF:
+		case OP_GATHER_SIZE:
+		case OP__COUNT:
+			break;
+		}
+	}
+}
+
+struct sides
+comparison_sides(const struct craft *c, uint32_t program, uint32_t instr)
+{
+	const struct program *p = &c->program[program];
+	struct walk w = { .c = c, .wanted = instr,
+	    .found = { .left_property = NONE,
+	    .right_property = NONE, .left_path = NONE } };
+
+	w.stack[0] = nothing;
+	walk(&w, p->first, p->first + p->n, 0);
+	return w.found;
+}
+
+/* ---- reasons --------------------------------------------------------------- */
+
+static void
+add_reason(struct finding *f, const struct model *m, uint32_t program, const struct step *s,
+    bool in_when)
+{
+	const struct craft *c = m->craft;
+	struct sides sides = comparison_sides(c, program, s->instr);
+	struct reason *r = &f->reasons[f->n_reasons++];
+
+	*r = (struct reason){ .instr = s->instr, .left = s->left, .right = s->right,
+	    .left_property = sides.left_property, .right_property = sides.right_property,
+	    .object = NONE, .truth = s->result.truth, .in_when = in_when };
+	if (sides.left_path != NONE)
+		r->object = path_object(m, &c->path[sides.left_path], sides.left_reg, &f->binding);
+	/* both sides have one dimension, or one set of words: either's will serve,
+	 * or else the units in which such a quantity is shown anywhere */
+	if (r->left_property == NONE && r->right_property == NONE && sides.dim_known &&
+	    !dim_none(sides.dim))
+		r->left_property = property_of_dim(c, sides.dim);
+	if (r->right_property == NONE)
+		r->right_property = r->left_property;
+	if (r->left_property == NONE)
+		r->left_property = r->right_property;
+	if (c->instr[s->instr].op == OP_IS) {
+		r->left = (struct cell){ .ref = r->object == NONE ? -1 : (int64_t)r->object,
+		    .type = TYPE_REF, .state = r->object == NONE ? VALUE_ABSENT : VALUE_KNOWN };
+		r->right = (struct cell){ .type = TYPE_TRUTH, .state = VALUE_ABSENT };
+	}
+}
+
+/* The comparisons of one truth, or where there are none, all of them. */
+static void
+reasons_of(struct finding *f, const struct model *m, uint32_t program, bool in_when, tri wanted)
+{
+	const struct craft *c = m->craft;
+	const struct program *p = &c->program[program];
+	struct step steps[TRACE_MAX];
+	struct trace trace = { .steps = steps, .cap = TRACE_MAX };
+	uint32_t before = f->n_reasons;
+
+	eval(c, m, program, &f->binding, &trace, NULL);
+	for (int pass = 0; pass < 2 && f->n_reasons == before; pass++)
+		for (uint32_t i = 0; i < trace.n && f->n_reasons < 6; i++) {
+			const struct step *s = &steps[i];
+
+			/* steps outside are those of a formula called */
+			if (s->instr < p->first || s->instr >= p->first + p->n ||
+			    !is_comparison(c->instr[s->instr].op) ||
+			    (pass == 0 && s->result.truth != wanted) ||
+			    s->result.truth == TRI_ABSENT)
+				continue;
+			add_reason(f, m, program, s, in_when);
+		}
+}
+
+/* The base facts a program read, down through what is worked out from them. */
+static void
+origins_of(struct finding *f, const struct model *m, uint32_t program, const struct binding *b,
+    unsigned depth)
+{
+	const struct craft *c = m->craft;
+	struct step steps[TRACE_MAX];
+	struct trace trace = { .steps = steps, .cap = TRACE_MAX };
+
+	if (depth > 4)
+		return;
+	eval(c, m, program, b, &trace, NULL);
+	for (uint32_t i = 0; i < trace.n && f->n_origins < 6; i++) {
+		const struct instr *in = &c->instr[steps[i].instr];
+		const struct path *path = &c->path[in->b];
+		struct fact fact = { .object = steps[i].object };
+		const value *v;
+		bool there = false;
+
+		if (in->op != OP_LOAD || fact.object == NONE || path->n == 0)
+			continue;
+		fact.property = path->prop[path->n - 1];
+		if (c->property[fact.property].type == TYPE_REF)
+			continue;
+		v = model_slot(m, fact.object, fact.property);
+		if (m->pedigrees[v->pedigree].kind == PEDIGREE_DERIVED &&
+		    c->property[fact.property].formula != NONE) {
+			struct binding inner = binding_of(fact.object, NONE);
+
+			origins_of(f, m, c->property[fact.property].formula, &inner, depth + 1);
+			continue;
+		}
+		for (uint32_t k = 0; k < f->n_origins && !there; k++)
+			there = f->origins[k].fact.object == fact.object &&
+			    f->origins[k].fact.property == fact.property;
+		if (!there)
+			f->origins[f->n_origins++] = (struct origin){ fact, v->pedigree };
+	}
+}
+
+void
+verdict_reasons(struct finding *f, const struct model *m)
+{
+	const struct rule *rule = &m->craft->rule[f->rule];
+
+	f->n_reasons = f->n_origins = 0;
+	f->limit = (struct cell){ .type = TYPE_QUANTITY, .state = VALUE_ABSENT };
+	f->limit_property = NONE;
+	reasons_of(f, m, rule->must, false, f->verdict);
+	if (f->n_reasons) {
+		f->limit = f->reasons[0].right;
+		f->limit_property = f->reasons[0].right_property;
+	}
+	origins_of(f, m, rule->must, &f->binding, 0);
+	if (rule->when != NONE) {
+		reasons_of(f, m, rule->when, true, TRI_TRUE);
+		origins_of(f, m, rule->when, &f->binding, 0);
+	}
+}
