@@ -329,8 +329,8 @@ thing_object(struct expansion *x, uint32_t thing, uint32_t parent)
 
 /* The entry that bears its kind's own name: what every such thing has, and
  * what stands in where none is named. */
-static uint32_t
-root_entry(const struct craft *c, uint16_t kind)
+uint32_t
+expand_root(const struct craft *c, uint16_t kind)
 {
 	uint32_t e = kb_entry_find(c, sv(craft_text(c, c->kind[kind].name)), NULL);
 
@@ -353,7 +353,7 @@ singletons(struct expansion *x)
 			    craft_text(x->craft, x->craft->kind[kind].name));
 		if (o == NONE)
 			return;
-		root = root_entry(x->craft, kind);
+		root = expand_root(x->craft, kind);
 		if (x->m->objects[o].entry == NONE && root != NONE)
 			expand_typicals(x, o, root);
 		for (uint32_t i = 0; i < x->project->n_values; i++) {
@@ -433,7 +433,7 @@ singletons_bring(struct expansion *x)
 		if (!x->craft->kind[kind].singleton || o == NONE)
 			continue;
 		expand_brings(x, o, x->m->objects[o].entry, 0);
-		root = root_entry(x->craft, kind);
+		root = expand_root(x->craft, kind);
 		if (root != NONE && root != x->m->objects[o].entry)
 			expand_brings(x, o, root, 0);
 	}

@@ -279,13 +279,33 @@ said_otherwise(const struct expansion *x, uint32_t object, uint16_t kind)
 	return false;
 }
 
+/* Does the root of the kind bring it too, so that every such thing has it? */
+static bool
+in_root(const struct expansion *x, uint16_t kind, const struct bring *b)
+{
+	uint32_t root = expand_root(x->craft, kind);
+	const struct entry_record *rec = root == NONE ? NULL : kb_entry(x->kb, root);
+
+	for (uint32_t i = 0; rec && i < rec->n_brings; i++) {
+		const struct bring *r = &rec->brings[i];
+
+		if (r == b)
+			return true;
+		if (r->kind == b->kind && r->entry != NONE && b->entry != NONE &&
+		    kb_entry_is(x->craft, b->entry, r->entry))
+			return true;
+	}
+	return false;
+}
+
 static unsigned
 flags_of(const struct expansion *x, uint32_t by, const struct bring *b)
 {
 	const struct object *o = &x->m->objects[by];
 	unsigned flags = o->flags & (OBJECT_SAID | OBJECT_ASSUMED);
 
-	if (x->craft->kind[o->kind].singleton && x->craft->kind[b->kind].usual)
+	if (x->craft->kind[o->kind].singleton && x->craft->kind[b->kind].usual &&
+	    !in_root(x, o->kind, b))
 		flags = OBJECT_ASSUMED;
 	if (b->main)
 		flags |= OBJECT_MAIN;

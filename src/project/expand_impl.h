@@ -79,6 +79,8 @@ value value_ref(uint32_t object);
 void expand_brings(struct expansion *, uint32_t object, uint32_t entry, unsigned depth);
 void expand_references(struct expansion *, uint32_t object);
 	/* Fills the references nobody named. */
+uint32_t expand_root(const struct craft *, uint16_t kind);
+	/* The entry that bears its kind's own name, or NONE. */
 uint32_t expand_role(struct expansion *, uint16_t role);
 	/* The component of a role, its stand-in, an assumed one, or NONE. */
 void expand_role_taken(struct expansion *, uint32_t object, uint16_t role, struct pedigree);
