@@ -9,6 +9,8 @@
 
 #include "language/language_impl.h"
 
+#define TEXT_ROOM ((size_t)32 << 20)
+
 enum section {
 #define SECTION(type, name) SECTION_##name,
 #include "language/sections.def"
@@ -48,6 +50,10 @@ maker_new(struct arena *a, struct diags *d)
 	m->diags = d;
 	m->view.arena = a;
 	m->units_seen = NONE;
+	/* Room for all text from the start (untouched pages cost nothing), so that a
+	 * text once made stays where it is while more is added. */
+	m->view.text = mem_alloc(TEXT_ROOM);
+	m->cap[SECTION_text] = TEXT_ROOM;
 	maker_add_text(m, "", 1);
 	return m;
 }
@@ -101,6 +107,8 @@ maker_text(struct craft_maker *m, strview s)
 			return m->texts[h].at;
 		h = (h + 1) & (m->cap_texts - 1);
 	}
+	if ((size_t)m->view.n_text + s.n + 1 > TEXT_ROOM)
+		die(EXIT_NOT_RUN, "the knowledge holds more than 32 MiB of text");
 	m->texts[h].at = maker_add_text(m, NULL, (uint32_t)s.n + 1);
 	memcpy(maker_at_text(m, m->texts[h].at), s.p, s.n);
 	*maker_at_text(m, m->texts[h].at + (uint32_t)s.n) = '\0';
