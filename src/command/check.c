@@ -1,0 +1,207 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * check: a project read, judged, and answered as a page, as JSON, as lines or
+ * as the dump of a stage.
+ */
+#include "command/command_impl.h"
+
+#include <string.h>
+
+bool
+check_project(struct run *r, struct project *p, struct checked *c)
+{
+	const char *culprit;
+
+	*c = (struct checked){.project = p};
+	if (!project_check(r->kb, p, &culprit))
+		die(EXIT_OUR_FAULT, "a project is not sound: %s", culprit);
+	c->model = model_expand(r->arena, r->kb, p, &r->diags);
+	if (c->model == NULL || r->diags.errors > 0)
+		return false;
+	if (!model_check(c->model, &culprit))
+		die(EXIT_OUR_FAULT, "a model is not sound: %s", culprit);
+	c->advised = advise(r->arena, r->kb, c->model);
+	c->judgement = judge(r->arena, r->kb, c->model);
+	return true;
+}
+
+static struct project *
+project_asked(struct run *r)
+{
+	const struct request *ask = r->ask;
+
+	if (ask->words != NULL)
+		return project_from_words(r->arena, r->kb,
+		    source_new(r->arena, "<words>", sv(ask->words)), &r->diags);
+	return project_read(r->arena, r->kb, ask->args[0], &r->diags);
+}
+
+/* ---- lines ------------------------------------------------------------------ */
+
+/* Where the finding comes from, as far as the person wrote it. */
+static struct place
+finding_place(const struct model *m, const struct finding *f)
+{
+	struct place nowhere = {0};
+
+	for (uint32_t i = 0; i < f->n_origins; i++) {
+		const struct pedigree *p = &m->pedigrees[f->origins[i].pedigree];
+
+		if (p->kind == PEDIGREE_SAID && p->place.src != NULL)
+			return p->place;
+	}
+	return nowhere;
+}
+
+static void
+brief_line(struct run *r, const struct checked *c, const struct finding *f, const char *degree)
+{
+	struct place at = finding_place(c->model, f);
+	const struct source *src = c->project->source;
+	struct buf text = {0};
+
+	finding_says(&text, r->kb, c->model, f);
+	if (place_in_file(at))
+		text_safe(&r->out, sv(place_text(r, at)));
+	else
+		text_safe(&r->out, sv(src != NULL && src->name[0] != '<' ? src->name : "words"));
+	buf_print(&r->out, ": %s: ", degree);
+	text_safe(&r->out, sv(text.p));
+	buf_print(&r->out, " [%s] ", craft_text(r->craft, r->craft->rule[f->rule].id));
+	text_safe(&r->out, sv(object_name(c->model, f->binding.object[0])));
+	buf_char(&r->out, '\n');
+	buf_free(&text);
+}
+
+static void
+brief(struct run *r, const struct checked *c)
+{
+	const struct judgement *j = c->judgement;
+
+	for (uint32_t i = 0; i < j->n_fails; i++)
+		brief_line(r, c, &j->fails[i], degree_names[j->fails[i].degree]);
+	for (uint32_t i = 0; i < j->n_undecided; i++)
+		brief_line(r, c, &j->undecided[i], "undecided");
+}
+
+/* ---- stages ----------------------------------------------------------------- */
+
+static void
+rules_dump(struct run *r, const struct checked *c)
+{
+	struct finding worst;
+
+	for (uint32_t i = 0; i < r->craft->n_rule; i++) {
+		tri t = judge_rule(r->arena, c->model, i, &worst);
+
+		buf_print(&r->out, "%-10s %s\n",
+		    t == TRI_TRUE ? "holds" : t == TRI_FALSE ? "fails" :
+		    t == TRI_UNKNOWN ? "undecided" : "not run",
+		    craft_text(r->craft, r->craft->rule[i].id));
+	}
+}
+
+static void
+trace_dump(struct run *r, const struct checked *c)
+{
+	const struct judgement *j = c->judgement;
+
+	for (uint32_t i = 0; i < j->n_fails + j->n_undecided; i++) {
+		const struct finding *f = i < j->n_fails ? &j->fails[i]
+		    : &j->undecided[i - j->n_fails];
+
+		buf_print(&r->out, "rule %s\n", craft_text(r->craft, r->craft->rule[f->rule].id));
+		judge_trace(&r->out, r->kb, c->model, f->rule);
+	}
+}
+
+void
+check_dump(struct run *r, const struct checked *c)
+{
+	if (wants_stage(r->ask, "tokens"))
+		project_tokens(&r->out, r->kb, c->project);
+	if (wants_stage(r->ask, "project"))
+		project_print(&r->out, r->kb, c->project);
+	if (wants_stage(r->ask, "model"))
+		model_print(&r->out, c->model);
+	if (wants_stage(r->ask, "advise"))
+		advise_trace(&r->out, r->kb, c->model, c->advised);
+	if (wants_stage(r->ask, "rules"))
+		rules_dump(r, c);
+	if (wants_stage(r->ask, "trace"))
+		trace_dump(r, c);
+}
+
+/* ---- the command -------------------------------------------------------------- */
+
+uint32_t
+setting_wanted(struct run *r, strview name)
+{
+	uint32_t s = setting_find(r->craft, name);
+	struct near near = {0};
+	struct buf b = {0};
+
+	if (s != NONE)
+		return s;
+	for (uint32_t i = 0; i < r->craft->n_setting; i++)
+		near_offer(&near, name, craft_text(r->craft, r->craft->setting[i].name));
+	buf_print(&b, "there is no setting %.*s", (int)(name.n < 200 ? name.n : 200), name.p);
+	for (int i = 0; i < near.n; i++)
+		buf_print(&b, "%s%s", i == 0 ? "; did you mean " : " or ", near.name[i]);
+	buf_str(&b, near.n > 0 ? "?" : " (see: bodkin list settings)");
+	usage(r, "%s", b.p);
+	buf_free(&b);
+	return NONE;
+}
+
+static int
+answer(struct run *r, const struct checked *c, uint32_t setting)
+{
+	uint32_t object;
+	bool applies = advise_for(c->advised, c->model, setting, c->project, &object) != NULL;
+
+	if (r->ask->json)
+		check_answer_json(r, c, setting);
+	else
+		check_answer(r, c, setting);
+	return applies ? EXIT_SOUND : EXIT_FINDINGS;
+}
+
+int
+command_check(struct run *r)
+{
+	const struct request *ask = r->ask;
+	struct project *p;
+	struct checked c;
+	uint32_t setting = NONE;
+
+	if (ask->words != NULL && ask->n_args > 0)
+		return usage(r, "give a file or --words, not both");
+	if (ask->words == NULL && ask->n_args == 0)
+		return usage(r, "give a project file, or --words and a text in quotes");
+	if (ask->n_args > 1)
+		return usage(r, "one file at a time; put plain words after --words, in quotes");
+	if (!run_knowledge(r))
+		return EXIT_NOT_RUN;
+	if (ask->setting != NULL && (setting = setting_wanted(r, sv(ask->setting))) == NONE)
+		return EXIT_NOT_RUN;
+	p = project_asked(r);
+	if (p == NULL || r->diags.errors > 0 || !check_project(r, p, &c))
+		return EXIT_NOT_RUN;
+	if (setting == NONE && p->asked != NONE && !ask->json && ask->stages == NULL &&
+	    !ask->brief)
+		setting = p->asked;
+	if (ask->stages != NULL && !wants_stage(ask, "page"))
+		check_dump(r, &c);
+	else if (setting != NONE)
+		return answer(r, &c, setting);
+	else if (ask->json)
+		check_json(r, &c);
+	else if (ask->brief)
+		brief(r, &c);
+	else
+		check_page(r, &c);
+	if (judge_findings(c.judgement, DEGREE_DOUBTFUL) > 0)
+		return EXIT_FINDINGS;
+	return ask->strict && c.judgement->n_undecided > 0 ? EXIT_FINDINGS : EXIT_SOUND;
+}

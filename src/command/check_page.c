@@ -1,0 +1,503 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * The page of a check, for a person who reads it for the first time: what it
+ * comes to, what was understood, what clashes and how to mend it, what is
+ * undecided and how to find out, the settings, what was taken for granted,
+ * and the sources.
+ */
+#include "command/command_impl.h"
+
+#include <string.h>
+
+enum { OPEN_SHOWN = 5, STAKES_SHOWN = 3, WHEN_SHOWN = 2, FACTS_MOST = 256 };
+
+static const char *
+count_text(struct run *r, uint32_t n)
+{
+	return arena_print(r->arena, "%u", (unsigned)n);
+}
+
+/* ---- what it comes to ------------------------------------------------------- */
+
+static uint32_t
+fails_of(const struct judgement *j, enum degree d)
+{
+	uint32_t n = 0;
+
+	for (uint32_t i = 0; i < j->n_fails; i++)
+		n += j->fails[i].degree == d;
+	return n;
+}
+
+static void
+summary(struct run *r, const struct checked *c)
+{
+	const struct judgement *j = c->judgement;
+	uint32_t grave = fails_of(j, DEGREE_GRAVE), doubtful = fails_of(j, DEGREE_DOUBTFUL);
+	uint32_t open = j->n_questions;
+	const char *what = grave > 0 ? SAY(r, "summary.grave") : doubtful > 0 ? SAY(r, "summary.doubtful")
+	    : open > 0 ? SAY(r, "summary.open") : SAY(r, "check.sound");
+	const char *title = c->project->title;
+
+	page_add(r->page, BLOCK_TITLE, NULL, *title != '\0' ? title : SAY(r, "title.project"));
+	page_add(r->page, BLOCK_PARAGRAPH, NULL, what);
+	page_add(r->page, BLOCK_PARAGRAPH, NULL, SAY(r, "summary.counts",
+	    "grave", count_text(r, grave), "doubtful", count_text(r, doubtful),
+	    "mention", count_text(r, fails_of(j, DEGREE_MENTION)), "open", count_text(r, open)));
+}
+
+/* ---- what was understood ------------------------------------------------------ */
+
+static const char *
+said_value_text(struct run *r, const struct checked *c, const struct said_value *v)
+{
+	const struct property *p = &r->craft->property[v->property];
+	const char *t, *label = craft_text(r->craft, p->label);
+	struct buf b = {0};
+
+	if (v->value.state == VALUE_UNKNOWN) {
+		t = SAY(r, "value.unknown");
+	} else if (v->typical_part && v->value.state == VALUE_ABSENT) {
+		t = place_text(r, v->place);
+	} else if (p->type == TYPE_QUANTITY && v->unit >= 0) {
+		range_print(&b, r->craft->units, v->unit, v->value.r, 0);
+		t = arena_text(r->arena, b.p, b.n);
+		buf_free(&b);
+	} else {
+		t = value_text(r, c->model, v->property, &v->value);
+	}
+	if (v->scope_entry != NONE)
+		return SAY(r, "understood.value-at", "property", label, "value", t, "place",
+		    craft_text(r->craft, r->craft->entry[v->scope_entry].name));
+	return SAY(r, "understood.value", "property", label, "value", t);
+}
+
+static const char *
+thing_label(struct run *r, const struct said_thing *t)
+{
+	uint32_t roles = set_find(r->craft, SV("role"));
+
+	if (t->role != NO16 && roles != NONE && t->role < r->craft->word_set[roles].n)
+		return craft_text(r->craft,
+		    r->craft->word[r->craft->word_set[roles].first + t->role].name);
+	return craft_text(r->craft, r->craft->kind[t->kind].name);
+}
+
+static void
+thing_line(struct run *r, const struct checked *c, uint32_t i)
+{
+	const struct project *p = c->project;
+	const struct said_thing *t = &p->things[i];
+	const char *name = t->entry != NONE ? craft_text(r->craft, r->craft->entry[t->entry].name)
+	    : t->denied ? thing_label(r, t) : "";
+	struct buf b = {0};
+
+	if (t->denied)
+		buf_str(&b, SAY(r, "understood.denied", "what", name));
+	else if (t->count > 1)
+		buf_str(&b, SAY(r, "understood.count", "count", number_text(r, t->count, 6),
+		    "what", name));
+	else
+		buf_str(&b, name);
+	for (uint32_t k = 0; k < p->n_values; k++) {
+		if (p->values[k].thing != i && p->values[k].scope_thing != i)
+			continue;
+		if (b.n > 0)
+			buf_str(&b, "; ");
+		buf_str(&b, said_value_text(r, c, &p->values[k]));
+	}
+	if (b.n > 0)
+		page_add(r->page, BLOCK_PAIR, thing_label(r, t), b.p);
+	buf_free(&b);
+}
+
+static void
+unused_words(struct run *r, const struct project *p)
+{
+	struct buf b = {0};
+
+	for (uint32_t i = 0; i < p->n_uses; i++) {
+		struct place at = p->uses[i].place;
+
+		if (p->uses[i].use != USED_NOT || at.src == NULL)
+			continue;
+		if (b.n > 0)
+			buf_str(&b, ", ");
+		buf_add(&b, at.src->text.p + at.at, at.n);
+	}
+	if (b.n > 0)
+		page_add(r->page, BLOCK_PAIR, SAY(r, "check.unused"), b.p);
+	buf_free(&b);
+}
+
+/* Notes belong to what was understood; errors and repairs go to stderr. */
+static void
+notes(struct run *r)
+{
+	size_t kept = 0;
+
+	for (size_t i = 0; i < r->diags.n; i++) {
+		const struct diagnostic *d = &r->diags.d[i];
+		struct buf b = {0};
+
+		if (diag_level(d->id) != DIAG_NOTE) {
+			r->diags.d[kept++] = *d;
+			continue;
+		}
+		if (place_in_file(d->place)) {
+			place_name(&b, d->place);
+			buf_str(&b, ": ");
+		}
+		buf_str(&b, d->message);
+		if (*d->near != '\0')
+			buf_print(&b, "; %s", d->near);
+		if (*d->remedy != '\0')
+			buf_print(&b, "; %s", d->remedy);
+		page_item(r->page, 0, TONE_MENTION, SAY(r, "label.note"), b.p);
+		buf_free(&b);
+	}
+	r->diags.n = kept;
+}
+
+void
+check_understood(struct run *r, const struct checked *c)
+{
+	const struct project *p = c->project;
+
+	page_add(r->page, BLOCK_HEADING, NULL, SAY(r, "check.understood"));
+	for (uint32_t i = 0; i < p->n_things; i++)
+		thing_line(r, c, i);
+	for (uint32_t k = 0; k < p->n_values; k++) {
+		const struct said_value *v = &p->values[k];
+
+		if (v->thing == NONE && v->scope_thing == NONE)
+			page_add(r->page, BLOCK_PAIR, SAY(r, "label.settled"),
+			    said_value_text(r, c, v));
+	}
+	unused_words(r, p);
+	notes(r);
+}
+
+/* ---- findings ---------------------------------------------------------------- */
+
+static const char *
+because(struct run *r, const struct checked *c, const struct finding *f, uint32_t nth)
+{
+	struct buf b = {0};
+	const char *t;
+
+	finding_because(&b, r->kb, c->model, f, nth);
+	t = arena_text(r->arena, b.n > 0 ? b.p : "", b.n);
+	buf_free(&b);
+	return t;
+}
+
+/* What failed comes first; the conditions that made the rule apply after it. */
+static void
+reasons(struct run *r, const struct checked *c, const struct finding *f, uint32_t when_most)
+{
+	uint32_t when = 0;
+
+	for (uint32_t i = 0; i < f->n_reasons; i++)
+		if (!f->reasons[i].in_when)
+			page_item(r->page, 1, TONE_PLAIN, SAY(r, "finding.because"),
+			    because(r, c, f, i));
+	for (uint32_t i = 0; i < f->n_reasons && when < when_most; i++)
+		if (f->reasons[i].in_when) {
+			page_item(r->page, 1, TONE_PLAIN, SAY(r, "label.since"),
+			    because(r, c, f, i));
+			when++;
+		}
+}
+
+static void
+settle_item(struct run *r, const struct checked *c, const struct finding *f)
+{
+	const struct rule *u = &r->craft->rule[f->rule];
+	struct buf b = {0};
+
+	if (u->settle.n == 0)
+		return;
+	message_fill(&b, r->craft, c->model, &u->settle, &f->binding, &f->limit, f->limit_property);
+	page_item(r->page, 1, TONE_PLAIN, SAY(r, "finding.settle"), b.n > 0 ? b.p : "");
+	buf_free(&b);
+}
+
+static void
+text_item(struct run *r, const char *label, const char *text)
+{
+	if (*text != '\0')
+		page_item(r->page, 1, TONE_PLAIN, label, text);
+}
+
+/* The lines of the file that the finding hangs on, each once. */
+static void
+excerpts(struct run *r, const struct checked *c, const struct finding *f)
+{
+	for (uint32_t i = 0; i < f->n_origins; i++) {
+		const struct pedigree *p = &c->model->pedigrees[f->origins[i].pedigree];
+		bool seen = false;
+
+		if (p->kind != PEDIGREE_SAID || !place_in_file(p->place))
+			continue;
+		for (uint32_t k = 0; k < i; k++) {
+			const struct pedigree *q = &c->model->pedigrees[f->origins[k].pedigree];
+
+			seen = seen || (q->kind == PEDIGREE_SAID && q->place.src == p->place.src &&
+			    q->place.at == p->place.at);
+		}
+		if (!seen)
+			page_add(r->page, BLOCK_EXCERPT, NULL, excerpt_text(r, p->place));
+	}
+}
+
+static const char *
+rule_and_sources(struct run *r, const struct rule *u)
+{
+	return arena_print(r->arena, "%s %s", craft_text(r->craft, u->id),
+	    cites_text(r, u->first_source, u->n_sources));
+}
+
+/* Numbered, so that `why 2` can ask on. */
+static const char *
+numbered(struct run *r, uint32_t nth, const char *label)
+{
+	return arena_print(r->arena, "%u. %s", (unsigned)nth, label);
+}
+
+static void
+finding_item(struct run *r, const struct checked *c, const struct finding *f, uint32_t nth)
+{
+	const struct rule *u = &r->craft->rule[f->rule];
+	struct buf say = {0};
+
+	finding_says(&say, r->kb, c->model, f);
+	page_item(r->page, 0, degree_tone(f->degree), numbered(r, nth, degree_text(r, f->degree)),
+	    say.n > 0 ? say.p : "");
+	buf_free(&say);
+	if (f->same > 0)
+		text_item(r, "", SAY(r, "finding.same", "n", count_text(r, f->same)));
+	reasons(r, c, f, r->ask->all ? FACTS_MOST : WHEN_SHOWN);
+	settle_item(r, c, f);
+	text_item(r, SAY(r, "finding.scrap-test"), craft_text(r->craft, u->scrap_test));
+	text_item(r, SAY(r, "finding.why"), craft_text(r->craft, u->why));
+	if (f->by_assumption)
+		text_item(r, "", SAY(r, "finding.assumed-subject"));
+	if (f->seen_differs)
+		text_item(r, "", SAY(r, "finding.seen-differs"));
+	text_item(r, SAY(r, "label.rule"), rule_and_sources(r, u));
+	excerpts(r, c, f);
+}
+
+static void
+findings(struct run *r, const struct checked *c)
+{
+	const struct judgement *j = c->judgement;
+
+	if (j->n_fails == 0)
+		return;
+	page_add(r->page, BLOCK_HEADING, NULL, SAY(r, "check.findings"));
+	for (uint32_t i = 0; i < j->n_fails; i++)
+		finding_item(r, c, &j->fails[i], i + 1);
+}
+
+/* ---- open questions -------------------------------------------------------------- */
+
+static const char *
+tip_text(struct run *r, const struct checked *c, const struct tip *t)
+{
+	const char *fact = fact_text(r, c->model, t->fact);
+
+	if (r->craft->property[t->fact.property].type == TYPE_WORDS)
+		return SAY(r, "tip.words", "fact", fact, "words",
+		    words_text(r, t->fact.property, t->set_true));
+	if (t->below == TRI_FALSE)
+		return SAY(r, "tip.low-fails", "fact", fact, "at", at_text(r, t->fact.property, t->at),
+		    "next", at_text(r, t->fact.property, t->next));
+	return SAY(r, "tip.high-fails", "fact", fact, "at", at_text(r, t->fact.property, t->at),
+	    "next", at_text(r, t->fact.property, t->next));
+}
+
+static void
+question_item(struct run *r, const struct checked *c, uint32_t nth, bool all)
+{
+	const struct judgement *j = c->judgement;
+	const struct question *q = &j->questions[nth];
+	const char *ask = craft_text(r->craft, r->craft->property[q->fact.property].ask);
+	uint32_t shown = all ? q->n : q->n < STAKES_SHOWN ? q->n : STAKES_SHOWN;
+
+	page_item(r->page, 0, TONE_OPEN, numbered(r, j->n_fails + nth + 1, SAY(r, "degree.open")),
+	    tip_text(r, c, &q->tip));
+	text_item(r, SAY(r, "label.find-out"), ask);
+	for (uint32_t i = 0; i < shown; i++) {
+		const struct finding *f = &j->undecided[q->first + i];
+		struct buf say = {0};
+
+		finding_says(&say, r->kb, c->model, f);
+		text_item(r, SAY(r, "label.at-stake"), SAY(r, "question.stake",
+		    "degree", degree_text(r, f->degree), "says", say.n > 0 ? say.p : "",
+		    "rule", rule_and_sources(r, &r->craft->rule[f->rule])));
+		buf_free(&say);
+	}
+	if (shown < q->n)
+		text_item(r, "", SAY(r, "question.more", "n", count_text(r, q->n - shown)));
+}
+
+static void
+open_questions(struct run *r, const struct checked *c)
+{
+	const struct judgement *j = c->judgement;
+	uint32_t shown = r->ask->all || j->n_questions < OPEN_SHOWN ? j->n_questions : OPEN_SHOWN;
+
+	if (j->n_questions == 0 && j->not_judged == 0)
+		return;
+	page_add(r->page, BLOCK_HEADING, NULL, SAY(r, "check.undecided"));
+	for (uint32_t i = 0; i < shown; i++)
+		question_item(r, c, i, r->ask->all);
+	if (shown < j->n_questions)
+		page_add(r->page, BLOCK_PARAGRAPH, NULL,
+		    SAY(r, "check.more-undecided", "count", count_text(r, j->n_questions - shown)));
+	if (j->not_judged > 0 && j->not_judged_fact != NONE)
+		page_add(r->page, BLOCK_PARAGRAPH, NULL, SAY(r, "check.not-judged",
+		    "count", count_text(r, j->not_judged), "what",
+		    craft_text(r->craft, r->craft->property[j->not_judged_fact].label)));
+	else if (j->not_judged > 0)
+		page_add(r->page, BLOCK_PARAGRAPH, NULL,
+		    SAY(r, "question.not-judged", "n", count_text(r, j->not_judged)));
+}
+
+/* ---- what was taken for granted ------------------------------------------------------ */
+
+struct facts { struct fact f[FACTS_MOST]; uint32_t n; };
+
+static void
+facts_add(struct facts *s, struct fact f)
+{
+	for (uint32_t i = 0; i < s->n; i++)
+		if (s->f[i].object == f.object && s->f[i].property == f.property)
+			return;
+	if (s->n < FACTS_MOST)
+		s->f[s->n++] = f;
+}
+
+static bool
+not_said(const struct model *m, struct fact f)
+{
+	const value *v;
+	int kind;
+
+	if (f.object == NONE || f.object >= m->n_objects)
+		return false;
+	v = model_slot(m, f.object, f.property);
+	kind = m->pedigrees[v->pedigree].kind;
+	return v->state == VALUE_KNOWN &&
+	    (kind == PEDIGREE_TYPICAL || kind == PEDIGREE_ASSUMED || kind == PEDIGREE_BROUGHT);
+}
+
+static void
+collect(struct facts *s, const struct model *m, const struct finding *f, uint32_t n)
+{
+	for (uint32_t i = 0; i < n; i++)
+		for (uint32_t k = 0; k < f[i].n_origins; k++)
+			if (not_said(m, f[i].origins[k].fact))
+				facts_add(s, f[i].origins[k].fact);
+}
+
+/* With --all: every fact of every thing that was said or assumed. */
+static void
+collect_all(struct run *r, struct facts *s, const struct model *m)
+{
+	for (uint32_t o = 0; o < m->n_objects; o++) {
+		const struct kind *k = &r->craft->kind[m->objects[o].kind];
+
+		if ((m->objects[o].flags & (OBJECT_SAID | OBJECT_ASSUMED)) == 0)
+			continue;
+		for (uint32_t p = 0; p < k->n_properties; p++) {
+			struct fact f = {o, k->first_property + p};
+
+			if (not_said(m, f))
+				facts_add(s, f);
+		}
+	}
+}
+
+static void
+assumptions(struct run *r, const struct checked *c)
+{
+	const struct model *m = c->model;
+	struct facts s = {.n = 0};
+	bool any = false;
+
+	collect(&s, m, c->judgement->fails, c->judgement->n_fails);
+	collect(&s, m, c->judgement->undecided, c->judgement->n_undecided);
+	for (uint32_t i = 0; i < c->advised->n; i++)
+		if (c->advised->c[i].flips && not_said(m, c->advised->c[i].flip.fact))
+			facts_add(&s, c->advised->c[i].flip.fact);
+	if (r->ask->all)
+		collect_all(r, &s, m);
+	for (uint32_t o = 0; o < m->n_objects; o++) {
+		if ((m->objects[o].flags & OBJECT_ASSUMED) == 0 || m->objects[o].parent != NONE)
+			continue;
+		if (!any)
+			page_add(r->page, BLOCK_HEADING, NULL, SAY(r, "check.assumptions"));
+		any = true;
+		page_item(r->page, 0, TONE_PLAIN, "",
+		    SAY(r, "assumed.stand-in", "what", object_name(m, o)));
+	}
+	for (uint32_t i = 0; i < s.n; i++) {
+		const value *v = model_slot(m, s.f[i].object, s.f[i].property);
+
+		if (!any)
+			page_add(r->page, BLOCK_HEADING, NULL, SAY(r, "check.assumptions"));
+		any = true;
+		page_item(r->page, 0, TONE_PLAIN, "", SAY(r, "assumed.value",
+		    "what", fact_text(r, m, s.f[i]), "value", value_text(r, m, s.f[i].property, v),
+		    "basis", pedigree_text(r, m, v->pedigree)));
+	}
+}
+
+/* ---- the page --------------------------------------------------------------------------- */
+
+void
+check_page(struct run *r, const struct checked *c)
+{
+	summary(r, c);
+	check_understood(r, c);
+	findings(r, c);
+	open_questions(r, c);
+	check_settings(r, c);
+	assumptions(r, c);
+	check_sources(r);
+}
+
+static void
+rests_on(struct run *r, const struct checked *c, const struct finding *f)
+{
+	const struct model *m = c->model;
+
+	for (uint32_t i = 0; i < f->n_origins; i++) {
+		struct fact fact = f->origins[i].fact;
+
+		page_item(r->page, 1, TONE_PLAIN, SAY(r, "label.rests-on"), SAY(r, "assumed.value",
+		    "what", fact_text(r, m, fact), "value", value_text(r, m, fact.property,
+		    model_slot(m, fact.object, fact.property)),
+		    "basis", pedigree_text(r, m, f->origins[i].pedigree)));
+	}
+}
+
+bool
+check_reason(struct run *r, const struct checked *c, uint32_t nth)
+{
+	const struct judgement *j = c->judgement;
+
+	if (nth == 0 || nth > j->n_fails + j->n_questions)
+		return false;
+	if (nth <= j->n_fails) {
+		finding_item(r, c, &j->fails[nth - 1], nth);
+		rests_on(r, c, &j->fails[nth - 1]);
+	} else {
+		question_item(r, c, nth - j->n_fails - 1, true);
+		rests_on(r, c, &j->undecided[j->questions[nth - j->n_fails - 1].first]);
+	}
+	return true;
+}

@@ -1,0 +1,106 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * command: what can be asked of the program, and how the answers are laid out.
+ *
+ * One table of commands and one of options serve the shell, the prompt, the
+ * help and completion.  A command asks the rooms below for results and composes
+ * them twice: as a page for people, and as JSON for programs.
+ */
+#ifndef BODKIN_COMMAND_H
+#define BODKIN_COMMAND_H
+
+#include "advise/advise.h"
+#include "present/present.h"
+
+extern const char bodkin_version[];
+
+/* ---- what was asked ------------------------------------------------------- */
+
+enum colour_wish { COLOUR_AUTO, COLOUR_ALWAYS, COLOUR_NEVER };
+
+struct request {
+	const struct command *command;     /* NULL: none named, the prompt is meant */
+	const char *const *args;           /* after the command's name */
+	int n_args;
+	const char *kb;                    /* --kb; NULL: the usual places */
+	const char *words, *setting, *out, *kind;
+	const char *stages;                /* -d: names parted by commas, or NULL */
+	bool json, brief, strict, all, ascii, help, version;
+	enum colour_wish colour;
+	int width;                         /* -1: as wide as the terminal */
+	const char *program;               /* argv[0], to look for the database beside it */
+};
+
+bool request_read(struct request *, struct arena *, int argc, char **argv);
+	/* False with a message on stderr when the call is not understood. */
+
+/* ---- the tables ----------------------------------------------------------- */
+
+struct run;
+enum completes { COMPLETES_NOTHING, COMPLETES_FILES, COMPLETES_ENTRIES, COMPLETES_RULES,
+	COMPLETES_KINDS, COMPLETES_FORMULAS, COMPLETES_SETTINGS, COMPLETES_COMMANDS };
+
+struct command {
+	const char *name, *args, *help;
+	const char *examples[3];           /* what follows the program's name */
+	const char *options;               /* letters of the options it takes besides the common ones */
+	const char *stages;                /* -d: the stages it can print */
+	int (*run)(struct run *);
+	enum completes completes;
+	bool at_prompt;                    /* may be typed at the prompt as it is */
+};
+extern const struct command commands[];    /* ended by a row without name */
+const struct command *command_find(strview name);
+
+struct option_row {
+	char letter;                       /* also the short option where .is_short */
+	bool is_short, common;
+	const char *name, *arg, *help;
+};
+extern const struct option_row options[];  /* ended by a row without name */
+
+/* ---- running one ---------------------------------------------------------- */
+
+struct run {
+	const struct request *ask;
+	struct arena *arena;
+	struct knowledge *kb;              /* NULL until run_knowledge */
+	const struct craft *craft;
+	struct page *page;                 /* what people get */
+	struct buf out;                    /* printed instead of the page when not empty */
+	struct diags diags;                /* printed on stderr */
+	struct buf saying;                 /* a message being put together */
+	uint32_t *cited, n_cited, cap_cited;       /* sources in the order they were numbered */
+};
+int command_run(const struct request *, struct knowledge *);
+	/* Runs the command, prints its answer, returns the exit status. With a
+	 * knowledge handle of the caller's that one is used, else one is opened. */
+void run_begin(struct run *, const struct request *, struct arena *, struct knowledge *);
+bool run_knowledge(struct run *);          /* false with a message on stderr */
+void run_print(struct run *);              /* diagnostics on stderr, the answer on stdout */
+void run_end(struct run *);                /* closes what run_knowledge opened; not the arena */
+struct look look_for(const struct request *, int fd);
+char *knowledge_path(struct arena *, const struct request *);
+
+/* ---- parts of pages the prompt shows too ----------------------------------- */
+
+struct checked {                           /* everything known about one project */
+	struct project *project;
+	struct model *model;
+	struct advised *advised;
+	struct judgement *judgement;
+};
+bool check_project(struct run *, struct project *, struct checked *);
+	/* Expanded, advised and judged; false with diagnostics. */
+void check_page(struct run *, const struct checked *);
+void check_understood(struct run *, const struct checked *);
+void check_settings(struct run *, const struct checked *);
+bool check_answer(struct run *, const struct checked *, uint32_t setting);
+	/* One setting; false when it applies nowhere in the project. */
+bool check_reason(struct run *, const struct checked *, uint32_t nth);
+	/* Finding or question NTH, as numbered on the page, with everything it
+	 * rests on; false: no such. */
+void check_sources(struct run *);          /* those numbered so far */
+bool rule_page(struct run *, strview id);  /* a rule or a piece of advice; false: no such */
+
+#endif

@@ -1,0 +1,79 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * Shared between the files of this room only.
+ */
+#ifndef BODKIN_COMMAND_IMPL_H
+#define BODKIN_COMMAND_IMPL_H
+
+#include "command/command.h"
+
+/* One function a command, in the file of its name. */
+int command_check(struct run *);
+int command_show(struct run *);
+int command_find_words(struct run *);
+int command_why(struct run *);
+int command_list(struct run *);
+int command_convert(struct run *);
+int command_work_out(struct run *);
+int command_compile(struct run *);
+int command_audit(struct run *);
+int command_help(struct run *);
+int command_version(struct run *);
+
+/* A message of kb/ by its id, then slot and value in turn: a text in the
+ * run's arena. */
+const char *say_end(struct run *);
+#define SAY(r, ...) \
+	(user_message(&(r)->saying, (r)->craft, __VA_ARGS__, (const char *)NULL), say_end(r))
+
+int usage(const struct run *, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
+	/* Message on stderr with the way to the help; returns EXIT_NOT_RUN. */
+const char *joined_args(struct run *, int from);     /* arguments with blanks between */
+bool wants_stage(const struct request *, const char *stage);
+bool stages_known(struct run *);           /* false with a message */
+
+/* ---- values and facts in words (tell.c) ------------------------------------ */
+
+struct cell cell_of(const struct craft *, uint32_t property, const value *);
+const char *value_text(struct run *, const struct model *, uint32_t property, const value *);
+const char *fact_text(struct run *, const struct model *, struct fact);
+	/* "weight of cotton poplin" */
+const char *pedigree_text(struct run *, const struct model *, uint32_t pedigree);
+const char *number_text(struct run *, double x, int significant);
+const char *at_text(struct run *, uint32_t property, double at);   /* one value in shown units */
+const char *words_text(struct run *, uint32_t property, const uint64_t set[2]);
+const char *place_text(struct run *, struct place);  /* "file:3:14", or the words quoted */
+const char *excerpt_text(struct run *, struct place);    /* the line and a caret */
+bool place_in_file(struct place);
+uint32_t cite(struct run *, uint32_t source);        /* its number from 1; 0: has none */
+const char *cite_text(struct run *, uint32_t source);    /* "[2]", or "common practice" */
+const char *cites_text(struct run *, uint32_t first, uint32_t n);    /* a run of .cited */
+const char *degree_text(struct run *, enum degree);
+enum tone degree_tone(enum degree);
+extern const char *const degree_names[DEGREE__COUNT];
+extern const char *const basis_names[BASIS__COUNT];
+extern const char *const strength_names[STRENGTH__COUNT];
+
+/* ---- JSON (json_parts.c) ---------------------------------------------------- */
+
+void json_begin(struct run *, struct json *);        /* '{', schema, versions, command */
+void json_end(struct run *, struct json *);
+void json_value(struct run *, struct json *, const struct model *, uint32_t property,
+    const value *);
+void json_place(struct json *, struct place);
+void json_source(struct run *, struct json *, uint32_t source);
+void json_sources(struct run *, struct json *);      /* key "sources": those cited so far */
+void json_cited(struct run *, struct json *, uint32_t first, uint32_t n);    /* a list of ids */
+void check_json(struct run *, const struct checked *);
+void check_answer_json(struct run *, const struct checked *, uint32_t setting);
+
+/* ---- checking ---------------------------------------------------------------- */
+
+bool choice_words(struct run *, const struct checked *, const struct choice *);
+	/* Items with reason, flip and scrap test of one choice. */
+const char *flip_text(struct run *, const struct checked *, const struct choice *);
+const char *choice_reason(struct run *, const struct checked *, const struct choice *, uint32_t nth);
+uint32_t setting_wanted(struct run *, strview name); /* or NONE, with a message */
+void check_dump(struct run *, const struct checked *);
+
+#endif

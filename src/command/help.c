@@ -1,0 +1,100 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * help and version.  The texts stand in the tables, so that they cannot speak
+ * of what is not there.
+ */
+#include "command/command_impl.h"
+
+#include <string.h>
+
+static void
+option_pairs(struct run *r, bool common, const char *letters)
+{
+	for (const struct option_row *o = options; o->name != NULL; o++) {
+		if (common ? !o->common : letters == NULL || strchr(letters, o->letter) == NULL)
+			continue;
+		page_add(r->page, BLOCK_PAIR, arena_print(r->arena, "%s%c%s--%s%s%s",
+		    o->is_short ? "-" : "", o->is_short ? o->letter : ' ', o->is_short ? ", " : "   ",
+		    o->name, o->arg != NULL ? " " : "", o->arg != NULL ? o->arg : ""), o->help);
+	}
+}
+
+static void
+about_command(struct run *r, const struct command *c)
+{
+	struct buf b = {0};
+
+	page_add(r->page, BLOCK_PARAGRAPH, NULL, arena_print(r->arena, "bodkin %s %s", c->name, c->args));
+	page_add(r->page, BLOCK_PARAGRAPH, NULL, c->help);
+	for (size_t i = 0; i < 3 && c->examples[i] != NULL; i++)
+		buf_print(&b, "%sbodkin %s", i > 0 ? "\n" : "", c->examples[i]);
+	if (b.n > 0) {
+		page_add(r->page, BLOCK_HEADING, NULL, "Examples");
+		page_add(r->page, BLOCK_EXCERPT, NULL, b.p);
+	}
+	buf_free(&b);
+	page_add(r->page, BLOCK_HEADING, NULL, "Options");
+	option_pairs(r, false, c->options);
+	option_pairs(r, true, NULL);
+	if (c->stages != NULL && *c->stages != '\0')
+		page_add(r->page, BLOCK_PARAGRAPH, NULL,
+		    arena_print(r->arena, "Stages for --dump: %s", c->stages));
+}
+
+static void
+about_all(struct run *r)
+{
+	page_add(r->page, BLOCK_PARAGRAPH, NULL,
+	    "bodkin tells what goes together when something is to be sewn, what does not, and which "
+	    "measurement would decide where it cannot tell.");
+	page_add(r->page, BLOCK_HEADING, NULL, "Commands");
+	for (const struct command *c = commands; c->name != NULL; c++)
+		page_add(r->page, BLOCK_PAIR, c->name, c->help);
+	page_add(r->page, BLOCK_PARAGRAPH, NULL,
+	    "bodkin alone begins a conversation: describe what you want to sew, change it, and ask.");
+	page_add(r->page, BLOCK_HEADING, NULL, "Options of every command");
+	option_pairs(r, true, NULL);
+	page_add(r->page, BLOCK_HEADING, NULL, "Exit status");
+	page_add(r->page, BLOCK_PAIR, "0", "nothing grave or doubtful was found");
+	page_add(r->page, BLOCK_PAIR, "1", "findings, or nothing found by a look-up");
+	page_add(r->page, BLOCK_PAIR, "2", "could not run: the call, the input, or the machine");
+	page_add(r->page, BLOCK_PAIR, "3", "a fault of the program");
+	page_add(r->page, BLOCK_PARAGRAPH, NULL, "More on one: bodkin help COMMAND");
+}
+
+int
+command_help(struct run *r)
+{
+	const struct command *c;
+
+	if (r->ask->n_args == 0) {
+		about_all(r);
+		return EXIT_SOUND;
+	}
+	c = command_find(sv(r->ask->args[0]));
+	if (c == NULL)
+		return usage(r, "there is no command %s", r->ask->args[0]);
+	about_command(r, c);
+	return EXIT_SOUND;
+}
+
+int
+command_version(struct run *r)
+{
+	const char *path = knowledge_path(r->arena, r->ask), *why;
+	struct knowledge *kb = r->kb != NULL ? r->kb : kb_open(path, &why);
+	struct json j;
+
+	if (r->ask->json) {
+		r->kb = kb;
+		json_begin(r, &j);
+		json_end(r, &j);
+		return EXIT_SOUND;
+	}
+	page_add(r->page, BLOCK_PARAGRAPH, NULL, arena_print(r->arena, "bodkin %s", bodkin_version));
+	page_add(r->page, BLOCK_PARAGRAPH, NULL, kb != NULL ?
+	    arena_print(r->arena, "knowledge %s", kb_version(kb)) : "knowledge: none found");
+	if (kb != NULL && kb != r->kb)
+		kb_close(kb);
+	return EXIT_SOUND;
+}

@@ -1,0 +1,275 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * The commands and the options, each in one table, and the command line read
+ * by them.
+ *
+ * To add a command: write its file, declare its function in command_impl.h and
+ * add a row.  Help, usage, completion and the prompt all go by the row.
+ * To add an option: a row in options, its letter in the rows of the commands
+ * that take it, and a line in take().
+ */
+#define _GNU_SOURCE                        /* getopt_long */
+
+#include "command/command_impl.h"
+
+#include <getopt.h>
+#include <string.h>
+
+const char bodkin_version[] = VERSION;
+
+const struct command commands[] = {
+	{ .name = "check", .args = "FILE | --words TEXT", .run = command_check,
+	  .help = "Check a project and explain every finding.",
+	  .examples = { "check tests/cases/check/lock-keepers-coat.yaml",
+	      "check --words \"denim apron, 90/14 needle\"",
+	      "check --words \"denim apron\" --setting needle.size" },
+	  .options = "wbsSa", .completes = COMPLETES_FILES,
+	  .stages = "tokens,project,model,rules,trace,advise,page" },
+	{ .name = "show", .args = "NAME", .run = command_show,
+	  .help = "Show one entry: what it is, its figures, and what they rest on.",
+	  .examples = { "show poplin" }, .options = "t", .completes = COMPLETES_ENTRIES,
+	  .stages = "page", .at_prompt = true },
+	{ .name = "find", .args = "WORDS", .run = command_find_words,
+	  .help = "Find entries by words; a question about a setting is answered first.",
+	  .examples = { "find slippery lining" }, .options = "ta", .stages = "page",
+	  .at_prompt = true },
+	{ .name = "why", .args = "RULE", .run = command_why,
+	  .help = "Explain a rule or a piece of advice: when, what, why, and from where.",
+	  .examples = { "why thread-crowds-the-eye" }, .options = "a", .completes = COMPLETES_RULES,
+	  .stages = "lex,parse,type,page" },
+	{ .name = "list", .args = "[KIND]", .run = command_list,
+	  .help = "List all entries of a kind, or the kinds there are.",
+	  .examples = { "list", "list fabrics" }, .completes = COMPLETES_KINDS,
+	  .stages = "page", .at_prompt = true },
+	{ .name = "convert", .args = "QUANTITY UNIT", .run = command_convert,
+	  .help = "Turn a quantity into another unit or numbering.",
+	  .examples = { "convert \"30 Ne\" tex", "convert \"5/8 in\" mm" },
+	  .stages = "page", .at_prompt = true },
+	{ .name = "work-out", .args = "FORMULA NAME=VALUE ...", .run = command_work_out,
+	  .help = "Work out a formula.",
+	  .examples = { "work-out yarn-diameter" }, .completes = COMPLETES_FORMULAS,
+	  .stages = "lex,parse,type,page", .at_prompt = true },
+	{ .name = "compile", .args = "KB RULES -o FILE", .run = command_compile,
+	  .help = "Make a database from the folders of knowledge and rules.",
+	  .examples = { "compile kb rules -o build/bodkin.db" }, .options = "o",
+	  .completes = COMPLETES_FILES, .stages = "" },
+	{ .name = "audit", .args = "[PART ...]", .run = command_audit,
+	  .help = "Prove that the knowledge does what its authors meant.",
+	  .examples = { "audit", "audit examples basis" }, .stages = "page" },
+	{ .name = "help", .args = "[COMMAND]", .run = command_help,
+	  .help = "Explain a command, or list them.",
+	  .examples = { "help check" }, .completes = COMPLETES_COMMANDS, .stages = "" },
+	{ .name = "version", .args = "", .run = command_version,
+	  .help = "Print the versions of the program and of its knowledge.", .stages = "" },
+	{ .name = NULL },
+};
+
+const struct option_row options[] = {
+	{ 'w', true, false, "words", "TEXT", "the project in plain words" },
+	{ 'b', true, false, "brief", NULL, "one line for each finding" },
+	{ 's', true, false, "setting", "NAME", "answer one setting only, such as needle.size" },
+	{ 'S', false, false, "strict", NULL, "open questions count as findings" },
+	{ 'a', true, false, "all", NULL, "leave nothing out" },
+	{ 't', true, false, "kind", "KIND", "keep to entries of one kind" },
+	{ 'o', true, false, "output", "FILE", "write there" },
+	{ 'k', true, true, "kb", "FILE", "use this database" },
+	{ 'j', true, true, "json", NULL, "answer as JSON, for programs" },
+	{ 'd', true, true, "dump", "STAGE", "print what a stage produced, and nothing else" },
+	{ 'C', false, true, "colour", "WHEN", "always, never, or auto" },
+	{ 'W', false, true, "width", "CELLS", "wrap lines there; 0 never wraps" },
+	{ 'A', false, true, "ascii", NULL, "plain ASCII only" },
+	{ 'h', true, true, "help", NULL, "explain the command" },
+	{ 'V', false, true, "version", NULL, "print the version" },
+	{ '\0', false, false, NULL, NULL, NULL },
+};
+
+enum { OPTIONS = sizeof options / sizeof *options - 1 };
+
+const struct command *
+command_find(strview name)
+{
+	for (const struct command *c = commands; c->name != NULL; c++)
+		if (sv_is(name, c->name))
+			return c;
+	return NULL;
+}
+
+/* ---- reading a command line -------------------------------------------------- */
+
+static bool
+complain(const char *what, strview subject, const struct near *near)
+{
+	struct buf b = {0};
+
+	buf_print(&b, "bodkin: %s ", what);
+	text_safe(&b, subject);
+	for (int i = 0; near != NULL && i < near->n; i++)
+		buf_print(&b, "%s%s", i == 0 ? "; did you mean " : " or ", near->name[i]);
+	if (near != NULL && near->n > 0)
+		buf_char(&b, '?');
+	fprintf(stderr, "%s\nTry: bodkin help\n", b.p);
+	buf_free(&b);
+	return false;
+}
+
+static bool
+unknown_command(strview name)
+{
+	struct near near = {0};
+
+	for (const struct command *c = commands; c->name != NULL; c++)
+		near_offer(&near, name, c->name);
+	return complain("there is no command", name, &near);
+}
+
+static bool
+unknown_option(const char *given)
+{
+	struct near near = {0};
+	strview name = sv(given);
+	char with[OPTIONS][24];
+
+	if (!sv_starts(name, "--"))
+		return complain("there is no option", name, NULL);
+	name.n = strcspn(given, "=");
+	for (size_t i = 0; i < OPTIONS; i++) {
+		snprintf(with[i], sizeof with[i], "--%s", options[i].name);
+		near_offer(&near, name, with[i]);
+	}
+	return complain("there is no option", name, &near);
+}
+
+static bool
+width_read(const char *text, int *out)
+{
+	double x;
+	size_t used;
+
+	if (!number_read(sv(text), &used, &x) || text[used] != '\0' || x > 1000 ||
+	    (x > 0 && x < 20) || x != (double)(int)x)
+		return complain("a width is 0, or from 20 to 1000; not", sv(text), NULL);
+	*out = (int)x;
+	return true;
+}
+
+static bool
+colour_read(const char *text, enum colour_wish *out)
+{
+	static const char *const wishes[] = {"auto", "always", "never"};
+
+	for (size_t i = 0; i < 3; i++) {
+		if (strcmp(text, wishes[i]) == 0) {
+			*out = (enum colour_wish)i;
+			return true;
+		}
+	}
+	return complain("--colour is always, never or auto; not", sv(text), NULL);
+}
+
+static bool
+take(struct request *r, int letter, const char *arg)
+{
+	switch (letter) {
+	case 'w': r->words = arg; break;
+	case 'b': r->brief = true; break;
+	case 's': r->setting = arg; break;
+	case 'S': r->strict = true; break;
+	case 'a': r->all = true; break;
+	case 't': r->kind = arg; break;
+	case 'o': r->out = arg; break;
+	case 'k': r->kb = arg; break;
+	case 'j': r->json = true; break;
+	case 'd': r->stages = arg; break;
+	case 'C': return colour_read(arg, &r->colour);
+	case 'W': return width_read(arg, &r->width);
+	case 'A': r->ascii = true; break;
+	case 'h': r->help = true; break;
+	case 'V': r->version = true; break;
+	}
+	return true;
+}
+
+static const struct option_row *
+option_of(int letter)
+{
+	for (size_t i = 0; i < OPTIONS; i++)
+		if (options[i].letter == letter)
+			return &options[i];
+	return NULL;
+}
+
+/* An option given to a command that has no use for it is a mistake of the
+ * user's that should not pass in silence. */
+static bool
+taken_by(const struct command *c, const bool given[256])
+{
+	char what[80];
+
+	for (size_t i = 0; i < OPTIONS; i++) {
+		const struct option_row *o = &options[i];
+
+		if (!given[(unsigned char)o->letter] || o->common)
+			continue;
+		if (c != NULL && c->options != NULL && strchr(c->options, o->letter) != NULL)
+			continue;
+		snprintf(what, sizeof what, "--%s is not an option of", o->name);
+		return complain(what, sv(c != NULL ? c->name : "the prompt"), NULL);
+	}
+	return true;
+}
+
+bool
+request_read(struct request *r, struct arena *a, int argc, char **argv)
+{
+	struct option longs[OPTIONS + 1] = {{0}};
+	char shorts[2 * OPTIONS + 3] = "-:";   /* words in order; a missing argument told apart */
+	const char **args = arena_alloc(a, ((size_t)argc + 1) * sizeof *args);
+	bool given[256] = {false}, good = true;
+	size_t n = 2;
+	int c;
+
+	*r = (struct request){.width = -1, .args = args, .program = argc > 0 ? argv[0] : ""};
+	for (size_t i = 0; i < OPTIONS; i++) {
+		longs[i] = (struct option){options[i].name,
+		    options[i].arg != NULL ? required_argument : no_argument, NULL, options[i].letter};
+		if (!options[i].is_short)
+			continue;
+		shorts[n++] = options[i].letter;
+		if (options[i].arg != NULL)
+			shorts[n++] = ':';
+	}
+	shorts[n] = '\0';
+	opterr = 0;
+	optind = 1;
+	while (good && (c = getopt_long(argc, argv, shorts, longs, NULL)) != -1) {
+		if (c == 1 && r->command == NULL) {
+			r->command = command_find(sv(optarg));
+			good = r->command != NULL || unknown_command(sv(optarg));
+		} else if (c == 1) {
+			args[r->n_args++] = optarg;
+		} else if (c == ':') {
+			good = complain("something must follow", sv(argv[optind - 1]), NULL);
+		} else if (c == '?') {
+			char one[3] = {'-', (char)optopt, '\0'};
+
+			if (optopt > 0 && option_of(optopt) != NULL && argv[optind - 1][1] == '-')
+				good = complain("nothing may follow", sv(argv[optind - 1]), NULL);
+			else
+				good = unknown_option(optopt > 0 ? one : argv[optind - 1]);
+		} else {
+			given[c & 0xff] = true;
+			good = take(r, c, optarg);
+		}
+	}
+	for (; good && optind < argc; optind++) {
+		if (r->command == NULL) {
+			r->command = command_find(sv(argv[optind]));
+			good = r->command != NULL || unknown_command(sv(argv[optind]));
+		} else {
+			args[r->n_args++] = argv[optind];
+		}
+	}
+	if (good && r->command == NULL && (r->help || r->version))
+		r->command = command_find(r->help ? SV("help") : SV("version"));
+	return good && (r->help || taken_by(r->command, given));
+}

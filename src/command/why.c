@@ -1,0 +1,350 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * why: a rule or a piece of advice laid open: when it speaks, what it asks,
+ * why, what was tried to prove it, and from where it comes.
+ */
+#include "command/command_impl.h"
+
+static void
+pair(struct run *r, const char *label, const char *text)
+{
+	if (text != NULL && *text != '\0')
+		page_add(r->page, BLOCK_PAIR, label, text);
+}
+
+static const char *
+written(const struct run *r, uint32_t program)
+{
+	return program != NONE ? craft_text(r->craft, r->craft->program[program].written) : "";
+}
+
+/* A message as its author wrote it, its slots in brackets. */
+static const char *
+message_written(struct run *r, const struct message *m)
+{
+	struct buf b = {0};
+	const char *t;
+
+	for (uint32_t i = 0; i < m->n; i++) {
+		const struct part *p = &r->craft->part[m->first + i];
+
+		buf_str(&b, craft_text(r->craft, p->literal));
+		if (p->program == PART_LIMIT)
+			buf_str(&b, "{limit}");
+		else if (p->program != NONE)
+			buf_print(&b, "{%s}", written(r, p->program));
+	}
+	t = arena_text(r->arena, b.n > 0 ? b.p : "", b.n);
+	buf_free(&b);
+	return t;
+}
+
+static const char *
+touches(struct run *r, const struct rule *u)
+{
+	struct buf b = {0};
+	const char *t;
+
+	for (uint32_t i = 0; i < u->n_touches; i++)
+		buf_print(&b, "%s%s", i > 0 ? ", " : "",
+		    craft_text(r->craft, r->craft->setting[u->touches[i]].name));
+	t = arena_text(r->arena, b.n > 0 ? b.p : "", b.n);
+	buf_free(&b);
+	return t;
+}
+
+static void
+examples(struct run *r, uint32_t first, uint32_t n)
+{
+	for (uint32_t i = 0; i < n; i++) {
+		const struct example *e = &r->craft->example[first + i];
+		const char *words = craft_text(r->craft, e->words);
+		const char *label = "";
+
+		switch ((enum example_kind)e->kind) {
+		case EXAMPLE_FIRES: label = SAY(r, "why.fires"); break;
+		case EXAMPLE_QUIET: label = SAY(r, "why.quiet"); break;
+		case EXAMPLE_UNDECIDED: label = SAY(r, "why.undecided"); break;
+		case EXAMPLE_GIVES:
+			label = SAY(r, "why.gives", "value", craft_text(r->craft, e->value));
+			break;
+		case EXAMPLE_GIVES_NOT:
+			label = SAY(r, "why.gives-not", "value", craft_text(r->craft, e->value));
+			break;
+		}
+		if (e->by_tool && !r->ask->all)
+			continue;
+		if (i == 0)
+			page_add(r->page, BLOCK_HEADING, NULL, SAY(r, "why.examples"));
+		page_item(r->page, 0, TONE_PLAIN, label, words);
+	}
+}
+
+static void
+a_rule(struct run *r, const struct rule *u)
+{
+	page_add(r->page, BLOCK_TITLE, NULL, craft_text(r->craft, u->id));
+	page_add(r->page, BLOCK_PARAGRAPH, NULL, craft_text(r->craft, u->why));
+	pair(r, SAY(r, "why.degree"), SAY(r, "why.degree-means",
+	    "degree", degree_text(r, (enum degree)u->degree), "means",
+	    u->degree == DEGREE_GRAVE ? SAY(r, "degree.grave.means") :
+	    u->degree == DEGREE_DOUBTFUL ? SAY(r, "degree.doubtful.means") :
+	    SAY(r, "degree.mention.means")));
+	pair(r, SAY(r, "why.each"), craft_text(r->craft, r->craft->kind[u->each].name));
+	if (u->other != NO16)
+		pair(r, SAY(r, "why.with"), craft_text(r->craft, r->craft->kind[u->other].name));
+	pair(r, SAY(r, "why.when"), written(r, u->when));
+	pair(r, SAY(r, "why.must"), written(r, u->must));
+	pair(r, SAY(r, "why.says"), message_written(r, &u->say));
+	pair(r, SAY(r, "finding.settle"), message_written(r, &u->settle));
+	pair(r, SAY(r, "finding.scrap-test"), craft_text(r->craft, u->scrap_test));
+	pair(r, SAY(r, "why.touches"), touches(r, u));
+	pair(r, SAY(r, "why.names-entry"), craft_text(r->craft, u->names_entry));
+	pair(r, SAY(r, "why.from"), cites_text(r, u->first_source, u->n_sources));
+	examples(r, u->first_example, u->n_examples);
+	check_sources(r);
+}
+
+static const char *
+take_written(struct run *r, const struct advice *a)
+{
+	const struct property *p = &r->craft->property[r->craft->setting[a->setting].property];
+	const struct word_set *set = p->word_set < r->craft->n_word_set ?
+	    &r->craft->word_set[p->word_set] : NULL;
+	struct buf b = {0};
+	const char *t;
+
+	if (a->low != NONE && a->high != NONE)
+		buf_print(&b, "%s .. %s", written(r, a->low), written(r, a->high));
+	else if (a->low != NONE)
+		buf_print(&b, "at least %s", written(r, a->low));
+	else if (a->high != NONE)
+		buf_print(&b, "at most %s", written(r, a->high));
+	for (uint32_t i = 0; i < a->n_choices && set != NULL; i++) {
+		uint16_t w = r->craft->choice[a->first_choice + i];
+
+		if (w < set->n)
+			buf_print(&b, "%s%s", b.n > 0 ? ", " : "",
+			    craft_text(r->craft, r->craft->word[set->first + w].name));
+	}
+	t = arena_text(r->arena, b.n > 0 ? b.p : "", b.n);
+	buf_free(&b);
+	return t;
+}
+
+static void
+an_advice(struct run *r, const struct advice *a)
+{
+	page_add(r->page, BLOCK_TITLE, NULL, craft_text(r->craft, a->id));
+	page_add(r->page, BLOCK_PARAGRAPH, NULL, message_written(r, &a->why));
+	pair(r, SAY(r, "why.for-setting"), craft_text(r->craft, r->craft->setting[a->setting].name));
+	pair(r, SAY(r, "why.when"), written(r, a->when));
+	pair(r, SAY(r, "why.take"), take_written(r, a));
+	pair(r, SAY(r, "column.start"), written(r, a->best));
+	pair(r, SAY(r, "why.strength"), a->strength == STRENGTH_FIRM ? SAY(r, "settings.strength.firm")
+	    : a->strength == STRENGTH_USUAL ? SAY(r, "settings.strength.usual")
+	    : SAY(r, "settings.strength.leaning"));
+	pair(r, SAY(r, "finding.scrap-test"), craft_text(r->craft, a->scrap_test));
+	pair(r, SAY(r, "why.from"), cites_text(r, a->first_source, a->n_sources));
+	examples(r, a->first_example, a->n_examples);
+	check_sources(r);
+}
+
+static uint32_t
+rule_find(const struct run *r, strview id)
+{
+	for (uint32_t i = 0; i < r->craft->n_rule; i++)
+		if (sv_is(id, craft_text(r->craft, r->craft->rule[i].id)))
+			return i;
+	return NONE;
+}
+
+static uint32_t
+advice_find(const struct run *r, strview id)
+{
+	for (uint32_t i = 0; i < r->craft->n_advice; i++)
+		if (sv_is(id, craft_text(r->craft, r->craft->advice[i].id)))
+			return i;
+	return NONE;
+}
+
+bool
+rule_page(struct run *r, strview id)
+{
+	uint32_t u = rule_find(r, id), a = advice_find(r, id);
+
+	if (u != NONE)
+		a_rule(r, &r->craft->rule[u]);
+	else if (a != NONE)
+		an_advice(r, &r->craft->advice[a]);
+	return u != NONE || a != NONE;
+}
+
+/* ---- JSON and dumps ------------------------------------------------------------ */
+
+static void
+text_key(struct json *j, const char *key, const char *text)
+{
+	json_key(j, key);
+	json_str(j, text);
+}
+
+static void
+examples_json(struct run *r, struct json *j, uint32_t first, uint32_t n)
+{
+	static const char *const kinds[] = {
+		[EXAMPLE_FIRES] = "fires", [EXAMPLE_QUIET] = "quiet",
+		[EXAMPLE_UNDECIDED] = "undecided", [EXAMPLE_GIVES] = "gives",
+		[EXAMPLE_GIVES_NOT] = "gives not",
+	};
+
+	json_key(j, "examples");
+	json_open(j, '[');
+	for (uint32_t i = 0; i < n; i++) {
+		const struct example *e = &r->craft->example[first + i];
+
+		json_open(j, '{');
+		text_key(j, "kind", kinds[e->kind]);
+		text_key(j, "words", craft_text(r->craft, e->words));
+		text_key(j, "value", craft_text(r->craft, e->value));
+		json_key(j, "by_tool");
+		json_bool(j, e->by_tool != 0);
+		json_close(j, '}');
+	}
+	json_close(j, ']');
+}
+
+static void
+why_json(struct run *r, uint32_t rule, uint32_t advice)
+{
+	struct json j;
+
+	json_begin(r, &j);
+	if (rule != NONE) {
+		const struct rule *u = &r->craft->rule[rule];
+
+		json_key(&j, "rule");
+		json_open(&j, '{');
+		text_key(&j, "id", craft_text(r->craft, u->id));
+		text_key(&j, "area", craft_text(r->craft, u->area));
+		text_key(&j, "degree", degree_names[u->degree]);
+		text_key(&j, "when", written(r, u->when));
+		text_key(&j, "must", written(r, u->must));
+		text_key(&j, "says", message_written(r, &u->say));
+		text_key(&j, "remedy", message_written(r, &u->settle));
+		text_key(&j, "why", craft_text(r->craft, u->why));
+		text_key(&j, "scrap_test", craft_text(r->craft, u->scrap_test));
+		json_key(&j, "touches");
+		json_open(&j, '[');
+		for (uint32_t i = 0; i < u->n_touches; i++)
+			json_str(&j, craft_text(r->craft, r->craft->setting[u->touches[i]].name));
+		json_close(&j, ']');
+		examples_json(r, &j, u->first_example, u->n_examples);
+		json_key(&j, "sources");
+		json_cited(r, &j, u->first_source, u->n_sources);
+		json_close(&j, '}');
+	} else {
+		const struct advice *a = &r->craft->advice[advice];
+
+		json_key(&j, "advice");
+		json_open(&j, '{');
+		text_key(&j, "id", craft_text(r->craft, a->id));
+		text_key(&j, "area", craft_text(r->craft, a->area));
+		text_key(&j, "setting", craft_text(r->craft, r->craft->setting[a->setting].name));
+		text_key(&j, "when", written(r, a->when));
+		text_key(&j, "take", take_written(r, a));
+		text_key(&j, "strength", strength_names[a->strength]);
+		text_key(&j, "why", message_written(r, &a->why));
+		text_key(&j, "scrap_test", craft_text(r->craft, a->scrap_test));
+		examples_json(r, &j, a->first_example, a->n_examples);
+		json_key(&j, "sources");
+		json_cited(r, &j, a->first_source, a->n_sources);
+		json_close(&j, '}');
+	}
+	json_sources(r, &j);
+	json_end(r, &j);
+}
+
+static void
+expression_stages(struct run *r, const char *name, uint32_t program, const struct scope *scope)
+{
+	static const char *const stages[] = {"lex", "parse", "type"};
+
+	if (program == NONE)
+		return;
+	for (size_t i = 0; i < sizeof stages / sizeof *stages; i++) {
+		if (!wants_stage(r->ask, stages[i]))
+			continue;
+		buf_print(&r->out, "%s: %s\n", name, written(r, program));
+		expression_dump(&r->out, r->craft, sv(written(r, program)), stages[i], scope, &r->diags);
+	}
+}
+
+static void
+dump(struct run *r, uint32_t rule, uint32_t advice)
+{
+	struct scope scope = {.n_variables = 1, .formula = NONE, .for_property = NONE};
+	uint16_t each = rule != NONE ? r->craft->rule[rule].each : r->craft->advice[advice].each;
+
+	for (size_t i = 0; i < VARIABLES_MAX; i++)
+		scope.variable_kind[i] = NO16;
+	scope.variable_kind[0] = each;
+	scope.variable_name[0] = craft_text(r->craft, r->craft->kind[each].name);
+	if (rule != NONE && r->craft->rule[rule].other != NO16) {
+		scope.n_variables = 2;
+		scope.variable_kind[1] = r->craft->rule[rule].other;
+		scope.variable_name[1] = "other";
+	}
+	if (rule != NONE) {
+		expression_stages(r, "when", r->craft->rule[rule].when, &scope);
+		expression_stages(r, "must", r->craft->rule[rule].must, &scope);
+	} else {
+		expression_stages(r, "when", r->craft->advice[advice].when, &scope);
+		expression_stages(r, "low", r->craft->advice[advice].low, &scope);
+		expression_stages(r, "high", r->craft->advice[advice].high, &scope);
+	}
+}
+
+static int
+no_such(struct run *r, strview id)
+{
+	struct near near = {0};
+	struct buf b = {0};
+
+	for (uint32_t i = 0; i < r->craft->n_rule; i++)
+		near_offer(&near, id, craft_text(r->craft, r->craft->rule[i].id));
+	for (uint32_t i = 0; i < r->craft->n_advice; i++)
+		near_offer(&near, id, craft_text(r->craft, r->craft->advice[i].id));
+	for (int i = 0; i < near.n; i++)
+		buf_print(&b, "%s%s", i == 0 ? "" : ", ", near.name[i]);
+	page_add(r->page, BLOCK_PARAGRAPH, NULL, SAY(r, "why.not-found",
+	    "name", arena_text(r->arena, id.p, id.n)));
+	if (b.n > 0)
+		page_add(r->page, BLOCK_PARAGRAPH, NULL, SAY(r, "show.near", "near", b.p));
+	buf_free(&b);
+	return EXIT_FINDINGS;
+}
+
+int
+command_why(struct run *r)
+{
+	strview id;
+	uint32_t rule, advice;
+
+	if (r->ask->n_args != 1)
+		return usage(r, "name one rule or one piece of advice, as a finding names it");
+	if (!run_knowledge(r))
+		return EXIT_NOT_RUN;
+	id = sv(r->ask->args[0]);
+	rule = rule_find(r, id);
+	advice = rule == NONE ? advice_find(r, id) : NONE;
+	if (rule == NONE && advice == NONE)
+		return no_such(r, id);
+	if (r->ask->stages != NULL && !wants_stage(r->ask, "page"))
+		dump(r, rule, advice);
+	else if (r->ask->json)
+		why_json(r, rule, advice);
+	else
+		rule_page(r, id);
+	return EXIT_SOUND;
+}
