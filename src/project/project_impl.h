@@ -64,6 +64,12 @@ uint32_t setting_twin(const struct terms *, uint32_t property, uint32_t kind);
 	/* The property of KIND that follows this one of a component through a
 	 * reference (an operation's needle size, a needle's blade), or NONE. */
 
+uint16_t role_for(const struct terms *, uint32_t property);
+	/* Role of a nameless component of which only this is said. */
+void value_words(struct buf *, const struct terms *, const struct said_value *, bool for_people);
+	/* "110-130 g/m2", "soft or fluid", "light": rounded for people, or in
+	 * full as a project file has it. */
+
 /* ---- plain words ----------------------------------------------------------- */
 
 struct token {
@@ -132,5 +138,7 @@ struct place item_place(const struct reader *, uint32_t first_token, uint32_t n)
 const char *item_text(const struct reader *, const struct item *);     /* as written, in the arena */
 uint32_t item_after(const struct reader *, uint32_t item);    /* next that is not a stop word, or NONE */
 uint32_t item_before(const struct reader *, uint32_t item);
+uint32_t item_scope(const struct reader *, uint32_t item, int *how_near);
+	/* The operation or feature that is the place of what is said there, or NONE. */
 
 #endif

@@ -352,3 +352,12 @@ setting_twin(const struct terms *t, uint32_t property, uint32_t kind)
 	}
 	return best;
 }
+
+uint16_t
+role_for(const struct terms *t, uint32_t property)
+{
+	for (uint16_t role = 0; role < 32; role++)
+		if ((t->c->property[property].roles >> role & 1) != 0)
+			return role;
+	return t->first_role;
+}

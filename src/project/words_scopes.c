@@ -1,0 +1,95 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * Plain words, last part: what is used for one operation alone.
+ *
+ * "topstitched with a 100/16 needle" names a needle for that operation, not
+ * the needle of the project.  It becomes settings of the operation, by the
+ * properties that follow the needle's own through a reference.
+ */
+#include "project/project_impl.h"
+
+/* Role that a reference of an operation falls to. */
+static bool
+served(const struct reader *r, uint16_t role)
+{
+	for (uint32_t i = 0; i < r->t.c->n_property; i++)
+		if (r->t.c->property[i].kind == r->t.operation &&
+		    r->t.c->property[i].type == TYPE_REF && r->t.c->property[i].role == role + 1u)
+			return true;
+	return false;
+}
+
+/* Makes settings of an operation out of what is said of its needle; false when
+ * something could not be said so. */
+static bool
+scoped(struct reader *r, uint32_t thing, uint32_t place)
+{
+	struct said_thing *t = &r->p->things[thing];
+	uint32_t n = r->p->n_values, twin = NONE, word = NONE;
+
+	if (t->entry != NONE) {
+		for (uint32_t i = 0; i < r->t.c->n_property && twin == NONE; i++) {
+			const struct property *q = &r->t.c->property[i];
+
+			if (q->kind != r->t.component || q->type != TYPE_WORDS ||
+			    r->t.c->word_set[q->word_set].entries_of != r->t.c->entry[t->entry].kind)
+				continue;
+			twin = setting_twin(&r->t, i, r->t.operation);
+		}
+		word = twin != NONE ? word_of_entry(&r->t, r->t.c->property[twin].word_set, t->entry) : NONE;
+		if (word == NONE)
+			return false;
+	}
+	for (uint32_t i = 0; i < n; i++)
+		if (r->p->values[i].thing == thing &&
+		    setting_twin(&r->t, r->p->values[i].property, r->t.operation) == NONE)
+			return false;
+	for (uint32_t i = 0; i < r->p->n_things; i++)
+		if (r->p->things[i].of == thing)
+			return false;
+	if (word != NONE) {
+		struct said_value v = value_of(NONE, twin, t->place);
+
+		v.value.state = VALUE_KNOWN;
+		mask_add(v.value.set, word);
+		v.scope_thing = place;
+		v.scope_entry = r->p->things[place].entry;
+		value_add(r->p, v);
+	}
+	for (uint32_t i = 0; i < n; i++) {
+		struct said_value *v = &r->p->values[i];
+
+		if (v->thing != thing)
+			continue;
+		v->property = setting_twin(&r->t, v->property, r->t.operation);
+		v->thing = NONE;
+		v->scope_thing = place;
+		v->scope_entry = r->p->things[place].entry;
+	}
+	return true;
+}
+
+void
+words_scopes(struct reader *r)
+{
+	for (uint32_t i = r->n_items; i-- > 0; ) {
+		struct item *item = &r->items[i];
+		uint32_t thing = item->thing, place;
+		int near;
+
+		if (item->is != ITEM_NAME || thing == NONE || r->p->things[thing].denied ||
+		    r->p->things[thing].kind != r->t.component || !served(r, r->p->things[thing].role))
+			continue;
+		place = item_scope(r, i, &near);
+		if (place == NONE || r->p->things[place].kind != r->t.operation ||
+		    !scoped(r, thing, place))
+			continue;
+		thing_remove(r->p, thing);
+		for (uint32_t j = 0; j < r->n_items; j++) {
+			if (r->items[j].thing == thing)
+				r->items[j].thing = NONE;
+			else if (r->items[j].thing != NONE && r->items[j].thing > thing)
+				r->items[j].thing--;
+		}
+	}
+}

@@ -1,0 +1,570 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * Plain words, third part: words and quantities into values of things.
+ *
+ * A word or quantity can often be a value of several properties.  Each is held
+ * against what is near: the thing whose property it would be, and how far off
+ * that thing stands.  What has its name beside it ("seam allowance 15 mm") needs
+ * no guessing; what stays open between two is left out and said so.
+ */
+#include "project/project_impl.h"
+
+#include <string.h>
+
+enum {
+	REACH = 8,                         /* items looked over within a clause */
+	SCORE_NAMED = 1000,                /* its name stands beside it */
+	SCORE_NEAR = 60,                   /* its thing stands in the same clause */
+	SCORE_MADE = 22,                   /* no such thing: one would be made */
+	SCORE_PLAIN = 20,                  /* needs no thing */
+	MARGIN = 3,                        /* less than this between two: open */
+};
+
+struct choice {
+	uint32_t property;
+	uint32_t thing;                    /* NONE: of no thing, or of one to be made */
+	uint32_t scope;                    /* thing that is its place, or NONE */
+	int near, score;
+	bool make;
+	uint64_t set[2];
+	range quantity;
+	int unit;
+	const struct phrase *phrase;       /* a class word */
+};
+
+/* ---- what is near ----------------------------------------------------------- */
+
+static uint32_t
+component_of(const struct reader *r, uint32_t i)
+{
+	uint32_t thing = r->items[i].thing;
+
+	if (thing != NONE && r->p->things[thing].of != NONE)
+		thing = r->p->things[thing].of;
+	if (thing == NONE || r->p->things[thing].kind != r->t.component ||
+	    r->p->things[thing].denied)
+		return NONE;
+	return thing;
+}
+
+/* The thing at item J that can have property P, or NONE. */
+static uint32_t
+thing_for(const struct reader *r, uint32_t j, const struct property *p)
+{
+	uint32_t thing = r->items[j].thing;
+
+	if (r->items[j].is != ITEM_NAME || thing == NONE)
+		return NONE;
+	if (p->kind == r->t.component) {
+		thing = component_of(r, j);
+		if (thing == NONE || !property_takes_role(&r->t, (uint32_t)(p - r->t.c->property),
+		    r->p->things[thing].role))
+			return NONE;
+		return thing;
+	}
+	return r->p->things[thing].kind == p->kind && !r->p->things[thing].denied ? thing : NONE;
+}
+
+static int
+nearness(const struct reader *r, uint32_t i, uint32_t j)
+{
+	const struct item *a = &r->items[i], *b = &r->items[j];
+	uint32_t d = i < j ? j - i : i - j;
+	int base;
+
+	if (a->clause == b->clause)
+		base = a->part == b->part ? (j > i ? 100 : 92) : (j > i ? 80 : 88);
+	else
+		base = j < i ? 42 : 30;
+	return base - (int)(d < REACH ? d : REACH) * 3;
+}
+
+/* The nearest thing that can have property P; how near, 0 if there is none. */
+static int
+nearest(const struct reader *r, uint32_t i, const struct property *p, uint32_t *thing)
+{
+	int best = 0;
+
+	*thing = NONE;
+	for (uint32_t j = i > 40 ? i - 40 : 0; j < r->n_items && j < i + 40; j++) {
+		uint32_t t;
+		int near;
+
+		if (j == i && r->items[j].means != MEANS_CONTENT)
+			continue;
+		t = thing_for(r, j, p);
+		near = t != NONE ? nearness(r, i, j) : 0;
+		if (near > best) {
+			best = near;
+			*thing = t;
+		}
+	}
+	if (*thing != NONE)
+		return best;
+	/* Long texts: what was named far before still counts. */
+	for (uint32_t t = 0; t < r->p->n_things; t++)
+		if (r->p->things[t].kind == p->kind && !r->p->things[t].denied &&
+		    (p->kind != r->t.component || property_takes_role(&r->t,
+		    (uint32_t)(p - r->t.c->property), r->p->things[t].role))) {
+			*thing = t;
+			return 10;
+		}
+	return 0;
+}
+
+/* Operation or feature that is the place of what is said at item I, or NONE. */
+uint32_t
+item_scope(const struct reader *r, uint32_t i, int *how_near)
+{
+	uint32_t best = NONE;
+
+	*how_near = 0;
+	for (uint32_t j = 0; j < r->n_items; j++) {
+		const struct item *b = &r->items[j];
+		uint32_t thing = b->thing;
+		int near;
+
+		if (b->clause != r->items[i].clause || b->is != ITEM_NAME || thing == NONE ||
+		    r->p->things[thing].denied || b->means != MEANS_THING)
+			continue;
+		near = nearness(r, i, j);
+		if (r->p->things[thing].kind == r->t.feature)
+			near = b->part == r->items[i].part ? near - 20 : 0;
+		else if (r->p->things[thing].kind != r->t.operation)
+			continue;
+		if (near > *how_near) {
+			*how_near = near;
+			best = thing;
+		}
+	}
+	return best;
+}
+
+static bool
+entry_tells(const struct reader *r, uint32_t thing, uint32_t property)
+{
+	const struct entry_record *e;
+
+	if (thing == NONE || r->p->things[thing].entry == NONE)
+		return false;
+	e = kb_entry(r->t.kb, r->p->things[thing].entry);
+	for (uint32_t i = 0; e != NULL && i < e->n_typicals; i++)
+		if (e->typicals[i].property == property)
+			return true;
+	return false;
+}
+
+/* Fills in whose value it would be and how good a guess that is. */
+static void
+aim(const struct reader *r, uint32_t i, struct choice *c)
+{
+	const struct property *p = &r->t.c->property[c->property];
+	int near;
+
+	c->thing = c->scope = NONE;
+	c->make = false;
+	if (p->kind == r->t.component) {
+		c->near = nearest(r, i, p, &c->thing);
+		c->make = c->thing == NONE;
+		if (c->make)
+			c->near = p->flags & PROPERTY_OWN || p->roles != 0 ? SCORE_MADE : 1;
+	} else if (r->t.c->kind[p->kind].singleton) {
+		c->near = nearest(r, i, p, &c->thing);
+		/* A word before the garment it heads is said of that garment,
+		 * whatever cloth stands between. */
+		if (c->near > 80)
+			c->near = 101;
+		else if (c->near < 30)
+			c->near = 30;
+	} else if (p->kind == r->t.feature || p->kind == r->t.content) {
+		c->near = nearest(r, i, p, &c->thing);
+		if (c->near < SCORE_NEAR) {
+			c->thing = NONE;
+			c->near = p->kind == r->t.content ? 0 : SCORE_PLAIN - 8;
+		}
+	} else {
+		c->scope = item_scope(r, i, &near);
+		c->near = near > SCORE_PLAIN ? near : SCORE_PLAIN;
+		/* Layers and pieces are for the program to count. */
+		if (p->kind != r->t.operation)
+			c->near -= 15;
+	}
+	c->score = c->near;
+	if (entry_tells(r, c->thing != NONE ? c->thing : c->scope, c->property))
+		c->score += 12;
+	if (p->roles != 0)
+		c->score += 8;
+	if ((p->flags & PROPERTY_DERIVED) != 0 && (p->flags & (PROPERTY_OWN | PROPERTY_ACT)) == 0)
+		c->score -= 10;
+}
+
+/* ---- names beside values --------------------------------------------------------- */
+
+static bool
+names_property(const struct reader *r, const struct item *item, uint32_t property)
+{
+	for (uint32_t i = 0; item->is == ITEM_NAME && i < item->n_names; i++) {
+		const struct name *n = &item->names[i];
+
+		if (n->target == NAME_PROPERTY && n->id == property)
+			return true;
+		if (n->target == NAME_SETTING && r->t.c->setting[n->id].property == property)
+			return true;
+		if (n->target == NAME_PHRASE && r->t.c->phrase[n->id].does == PHRASE_MEASURE &&
+		    r->t.c->phrase[n->id].property == property)
+			return true;
+	}
+	return false;
+}
+
+static bool
+is_measure(const struct reader *r, const struct item *item)
+{
+	return item->is == ITEM_NAME && (item->means == MEANS_PROPERTY ||
+	    item_phrase(r, item, PHRASE_MEASURE) != NULL);
+}
+
+/* The name of a property that stands beside item I, before or after. */
+static uint32_t
+measure_beside(const struct reader *r, uint32_t i, const struct choice *c, uint32_t n)
+{
+	uint32_t sides[2];
+
+	sides[0] = item_before(r, i);
+	if (sides[0] != NONE && item_phrase(r, &r->items[sides[0]], PHRASE_ABOUT) != NULL)
+		sides[0] = item_before(r, sides[0]);
+	sides[1] = item_after(r, i);
+	for (int taken = 0; taken < 2; taken++)
+		for (int side = 0; side < 2; side++) {
+			uint32_t j = sides[side];
+
+			if (j == NONE || r->items[j].clause != r->items[i].clause ||
+			    !is_measure(r, &r->items[j]) || r->items[j].used != (taken == 1))
+				continue;
+			for (uint32_t k = 0; k < n; k++)
+				if (names_property(r, &r->items[j], c[k].property))
+					return j;
+		}
+	return NONE;
+}
+
+/* ---- setting a value ----------------------------------------------------------------- */
+
+static void
+contradictions(struct reader *r, const struct said_value *v)
+{
+	for (uint32_t i = 0; i + 1 < r->p->n_values; i++) {
+		const struct said_value *o = &r->p->values[i];
+		struct buf a = {0}, b = {0};
+
+		if (!values_differ(&r->t, o, v))
+			continue;
+		value_words(&a, &r->t, o, true);
+		value_words(&b, &r->t, v, true);
+		diag(r->ds, v->place, D_SAID_TWICE, property_title(&r->t, v->property), a.p, b.p);
+		buf_free(&a);
+		buf_free(&b);
+		r->p->conflicts++;
+		return;
+	}
+}
+
+static void
+set_value(struct reader *r, uint32_t i, const struct choice *c)
+{
+	struct item *item = &r->items[i];
+	const struct property *p = &r->t.c->property[c->property];
+	struct said_value v = value_of(c->thing, c->property, item_place(r, item->first, item->n));
+
+	if (c->make)
+		v.thing = thing_add(r->p, (struct said_thing){
+			.kind = (uint16_t)r->t.component, .entry = NONE, .count = 1, .of = NONE,
+			.role = role_for(&r->t, c->property), .place = v.place,
+		});
+	/* Of the one garment or machine, whether it was named or not. */
+	if (r->t.c->kind[p->kind].singleton)
+		v.thing = NONE;
+	v.value.state = VALUE_KNOWN;
+	v.unit = c->unit;
+	if (c->scope != NONE) {
+		v.scope_thing = c->scope;
+		v.scope_entry = r->p->things[c->scope].entry;
+	}
+	if (property_is_quantity(&r->t, c->property)) {
+		v.value.r = c->quantity;
+	} else if (item->denied) {
+		mask_other(&r->t, p->word_set, c->set, v.value.set);
+		if (mask_empty(v.value.set))
+			return;
+	} else {
+		v.value.set[0] = c->set[0];
+		v.value.set[1] = c->set[1];
+	}
+	if (c->phrase != NULL) {
+		v.typical_part = true;
+		v.part_lo = c->phrase->fraction_lo;
+		v.part_hi = c->phrase->fraction_hi;
+		if (!(c->quantity.lo <= c->quantity.hi) || p->type != TYPE_QUANTITY)
+			v.value = value_unknown(r->t.c, c->property);
+	}
+	item->used = true;
+	if (item->thing == NONE && (item->means == MEANS_VALUE || item->is == ITEM_QUANTITY))
+		item->thing = c->make ? v.thing : c->thing;
+	item->meant = property_title(&r->t, c->property);
+	value_add(r->p, v);
+	contradictions(r, &v);
+}
+
+/* ---- words --------------------------------------------------------------------------- */
+
+static uint32_t
+word_choices(const struct reader *r, const struct item *item, struct choice *out, uint32_t most)
+{
+	uint32_t n = 0;
+
+	for (uint32_t k = 0; k < item->n_names; k++) {
+		const struct name *name = &item->names[k];
+		uint32_t set = NONE, within = NONE;
+
+		if (name->target == NAME_WORD)
+			set = set_of_word(&r->t, name->id, &within);
+		if (set == 0 || (set != NONE && set == r->t.role_set))
+			continue;
+		for (uint32_t i = 0; i < r->t.c->n_property && n < most; i++) {
+			const struct property *p = &r->t.c->property[i];
+			uint32_t w = within;
+			bool have = false;
+
+			if (p->type != TYPE_WORDS)
+				continue;
+			if (name->target == NAME_ENTRY && r->t.c->word_set[p->word_set].entries_of ==
+			    r->t.c->entry[name->id].kind)
+				w = word_of_entry(&r->t, p->word_set, name->id);
+			else if (set != p->word_set)
+				continue;
+			for (uint32_t o = 0; o < n && w != NONE; o++)
+				if (out[o].property == i) {
+					mask_add(out[o].set, w);
+					have = true;
+				}
+			if (w == NONE || have)
+				continue;
+			out[n] = (struct choice){.property = i, .unit = -1};
+			mask_add(out[n++].set, w);
+		}
+	}
+	return n;
+}
+
+/* Sets the best of these; two properties of one thing are both meant ("smooth"
+ * is felt and seen), three or more are too vague. */
+static bool
+set_best(struct reader *r, uint32_t i, struct choice *c, uint32_t n)
+{
+	uint32_t beside = measure_beside(r, i, c, n), best = NONE, same = 0;
+
+	for (uint32_t k = 0; k < n; k++) {
+		aim(r, i, &c[k]);
+		if (beside != NONE && names_property(r, &r->items[beside], c[k].property))
+			c[k].score += SCORE_NAMED;
+		if (best == NONE || c[k].score > c[best].score)
+			best = k;
+	}
+	if (best == NONE)
+		return false;
+	if (beside != NONE)
+		r->items[beside].used = true;
+	for (uint32_t k = 0; k < n; k++)
+		same += c[k].score + MARGIN > c[best].score;
+	if (same > 2 || (same == 2 && beside != NONE))
+		return false;
+	/* The one thing made must take both. */
+	for (uint32_t k = 0, made = NONE; k < n; k++) {
+		if (c[k].score + MARGIN <= c[best].score)
+			continue;
+		if (c[k].make && made != NONE) {
+			c[k].make = false;
+			c[k].thing = made;
+		}
+		set_value(r, i, &c[k]);
+		if (c[k].make)
+			made = r->p->n_things - 1;
+	}
+	return true;
+}
+
+static void
+word_value(struct reader *r, uint32_t i)
+{
+	struct choice c[24];
+	uint32_t n = word_choices(r, &r->items[i], c, sizeof c / sizeof *c);
+
+	if (n > 0)
+		set_best(r, i, c, n);
+}
+
+/* ---- phrases that set ---------------------------------------------------------------- */
+
+static void
+phrase_value(struct reader *r, uint32_t i)
+{
+	struct item *item = &r->items[i];
+	struct choice c[12];
+	uint32_t n = 0;
+	int best = 0;
+
+	for (uint32_t k = 0; k < item->n_names && n < sizeof c / sizeof *c; k++) {
+		const struct phrase *p;
+
+		if (item->names[k].target != NAME_PHRASE)
+			continue;
+		p = &r->t.c->phrase[item->names[k].id];
+		if ((p->does != PHRASE_SET && p->does != PHRASE_CLASS) || p->property == NO16)
+			continue;
+		if (p->does == PHRASE_CLASS && item->denied)
+			continue;
+		c[n] = (struct choice){.property = p->property, .unit = -1, .quantity = p->quantity,
+			.set = {p->set[0], p->set[1]}};
+		if (p->does == PHRASE_CLASS)
+			c[n].phrase = p;
+		aim(r, i, &c[n]);
+		if (c[n].near > best)
+			best = c[n].near;
+		n++;
+	}
+	/* All that are said of what is nearest. */
+	for (uint32_t k = 0; k < n; k++)
+		if (c[k].near + MARGIN > best)
+			set_value(r, i, &c[k]);
+}
+
+/* ---- quantities ------------------------------------------------------------------------ */
+
+/* Does the text of the quantity hold the unit's own name, not a by-name? */
+static bool
+written_so(const struct reader *r, const struct item *item, int unit)
+{
+	const char *name = unit >= 0 ? r->t.c->units->u[unit].name : "";
+	const char *text = item_text(r, item), *at = strstr(text, name);
+
+	return name[0] != '\0' && at != NULL && (at[strlen(name)] == '\0' || at[strlen(name)] == ' ');
+}
+
+static void
+quantity_value(struct reader *r, uint32_t i)
+{
+	struct item *item = &r->items[i];
+	struct choice *c = arena_alloc(r->arena, (item->n_measured + 1) * sizeof *c);
+	uint32_t n = item->n_measured, best = NONE, second = NONE, beside;
+	bool clear;
+
+	for (uint32_t k = 0; k < n; k++)
+		c[k] = (struct choice){.property = item->measured[k].property,
+			.quantity = item->measured[k].value, .unit = item->measured[k].unit};
+	beside = measure_beside(r, i, c, n);
+	for (uint32_t k = 0; k < n; k++) {
+		const struct property *p = &r->t.c->property[c[k].property];
+		const struct unit *u = c[k].unit >= 0 ? &r->t.c->units->u[c[k].unit] : NULL;
+
+		aim(r, i, &c[k]);
+		if (beside != NONE && names_property(r, &r->items[beside], c[k].property))
+			c[k].score += SCORE_NAMED;
+		else if (item->bare && (p->roles == 0 || c[k].near < SCORE_NEAR))
+			continue;              /* a bare number says little by itself */
+		if (u != NULL && u->numbering != 0)
+			c[k].score += 6;
+		if (written_so(r, item, c[k].unit))
+			c[k].score += 10;
+		for (uint32_t s = 0; s < p->n_units && s < 3; s++)
+			if ((int)r->t.c->unit_list[p->first_unit + s] == c[k].unit)
+				c[k].score += 6 - 2 * (int)s;
+		if (best == NONE || c[k].score > c[best].score) {
+			second = best;
+			best = k;
+		} else if (second == NONE || c[k].score > c[second].score) {
+			second = k;
+		}
+	}
+	if (best == NONE)
+		return;
+	clear = second == NONE || c[second].score + MARGIN <= c[best].score;
+	if (clear && n > 1 && c[best].score < SCORE_NAMED && c[best].near < SCORE_NEAR) {
+		const struct property *p = &r->t.c->property[c[best].property];
+
+		clear = p->roles != 0 || (c[best].unit >= 0 &&
+		    r->t.c->units->u[c[best].unit].numbering != 0);
+	}
+	if (!clear) {
+		diag(r->ds, item_place(r, item->first, item->n), D_SAID_UNMEASURED,
+		    item_text(r, item), property_title(&r->t, c[best].property),
+		    item_text(r, item));
+		item->told = true;
+		return;
+	}
+	if (beside != NONE)
+		r->items[beside].used = true;
+	set_value(r, i, &c[best]);
+}
+
+/* ---- questions and places ------------------------------------------------------------------ */
+
+static void
+question(struct reader *r, uint32_t i)
+{
+	const struct phrase *p = item_phrase(r, &r->items[i], PHRASE_ASK);
+	int near;
+	uint32_t at;
+
+	if (p == NULL || p->entry == NONE)
+		return;
+	r->p->asked = p->entry;
+	at = item_scope(r, i, &near);
+	for (uint32_t j = i + 1; at == NONE && j < r->n_items &&
+	    r->items[j].clause == r->items[i].clause; j++)
+		if (r->items[j].means == MEANS_THING && r->items[j].thing != NONE &&
+		    r->p->things[r->items[j].thing].kind == r->t.feature)
+			at = r->items[j].thing;
+	if (at != NONE)
+		r->p->asked_scope = r->p->things[at].entry;
+	r->items[i].used = true;
+	r->items[i].meant = craft_text(r->t.c, r->t.c->setting[p->entry].label);
+}
+
+/* Without a question in the words: the one operation they name. */
+static void
+place_of_all(struct reader *r)
+{
+	uint32_t one = NONE;
+
+	for (uint32_t i = 0; i < r->p->n_things; i++) {
+		const struct said_thing *t = &r->p->things[i];
+
+		if (t->kind != r->t.operation || t->denied || t->entry == NONE)
+			continue;
+		if (one != NONE && one != t->entry)
+			return;
+		one = t->entry;
+	}
+	if (r->p->asked_scope == NONE)
+		r->p->asked_scope = one;
+}
+
+void
+words_values(struct reader *r)
+{
+	for (uint32_t i = 0; i < r->n_items; i++) {
+		struct item *item = &r->items[i];
+
+		if (item->used && item->means != MEANS_PHRASE)
+			continue;
+		if (item->is == ITEM_QUANTITY)
+			quantity_value(r, i);
+		else if (item->is == ITEM_NAME && item->means == MEANS_VALUE)
+			word_value(r, i);
+		else if (item->is == ITEM_NAME && item->means == MEANS_PHRASE) {
+			phrase_value(r, i);
+			question(r, i);
+		}
+	}
+	place_of_all(r);
+}
