@@ -34,7 +34,8 @@ LIBS     = -lsqlite3 -lyaml -lutf8proc -lreadline -lm
 BASE      = alloc text unicode near diag files yaml yaml_explain json
 MEASURE   = dimension range
 LANGUAGE  =
-KNOWLEDGE =
+KNOWLEDGE = symbols record read_node read_units read_schema read_settings read_figures \
+            read_entries read_brings read_rules read_words store compile open names search
 PROJECT   =
 JUDGE     =
 ADVISE    =

@@ -1,0 +1,170 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * Names looked up in the lexicon, which is sorted by folded text.
+ */
+#include "knowledge/knowledge_impl.h"
+
+#include <string.h>
+
+/* Order of a folded view against a key of the lexicon, hyphens as blanks. */
+static int
+against(strview v, const char *key)
+{
+	for (size_t i = 0;; i++) {
+		unsigned char a = i < v.n ? (unsigned char)v.p[i] : 0;
+		unsigned char b = (unsigned char)key[i];
+
+		/* A name of nothing but hyphens keeps them. */
+		if (a == '-' && b != '-')
+			a = ' ';
+		if (a != b || a == 0)
+			return (int)a - (int)b;
+	}
+}
+
+uint32_t
+kb_names(const struct craft *c, strview folded, const struct name **first)
+{
+	uint32_t lo = 0, hi = c->n_name, n = 0;
+
+	*first = NULL;
+	while (lo < hi) {
+		uint32_t mid = lo + (hi - lo) / 2;
+
+		if (against(folded, craft_text(c, c->name[mid].folded)) > 0)
+			lo = mid + 1;
+		else
+			hi = mid;
+	}
+	while (lo + n < c->n_name && against(folded, craft_text(c, c->name[lo + n].folded)) == 0)
+		n++;
+	if (n > 0)
+		*first = &c->name[lo];
+	return n;
+}
+
+/* Into the best three, as near_offer would: a name once, the nearest first. */
+static void
+near_keep(struct near *near, const char *name, int distance)
+{
+	int at = near->n < 3 ? near->n : 2;
+
+	for (int i = 0; i < near->n; i++)
+		if (strcmp(near->name[i], name) == 0)
+			return;
+	if (near->n == 3 && distance >= near->distance[2])
+		return;
+	for (; at > 0 && near->distance[at - 1] > distance; at--) {
+		near->name[at] = near->name[at - 1];
+		near->distance[at] = near->distance[at - 1];
+	}
+	near->name[at] = name;
+	near->distance[at] = distance;
+	if (near->n < 3)
+		near->n++;
+}
+
+uint32_t
+kb_names_near(const struct craft *c, strview folded, struct near *near)
+{
+	for (uint32_t i = 0; i < c->n_name; i++) {
+		const struct name *n = &c->name[i];
+		const char *key = craft_text(c, n->folded);
+		size_t letters = strlen(key), apart = letters > folded.n ? letters - folded.n : folded.n - letters;
+		struct near one = {0};
+
+		if (n->target == NAME_STOP || n->inflected || apart > 3)
+			continue;
+		near_offer(&one, folded, key);
+		if (one.n == 0)
+			continue;
+		/* Measured by the folded name, offered as it is written. */
+		near_keep(near, craft_text(c, n->written), one.distance[0]);
+	}
+	return (uint32_t)near->n;
+}
+
+uint32_t
+kb_word_of(const struct craft *c, uint32_t set, uint32_t entry)
+{
+	if (set >= c->n_word_set || entry == NONE)
+		return NONE;
+	for (uint32_t i = 0; i < c->word_set[set].n; i++)
+		if (c->word[c->word_set[set].first + i].entry == entry)
+			return i;
+	return NONE;
+}
+
+uint32_t
+kb_word_set(const struct craft *c, uint32_t word, uint32_t *number)
+{
+	for (uint32_t s = 0; s < c->n_word_set; s++)
+		if (word >= c->word_set[s].first && word - c->word_set[s].first < c->word_set[s].n) {
+			*number = word - c->word_set[s].first;
+			return s;
+		}
+	*number = 0;
+	return NONE;
+}
+
+static bool
+of_kind(const struct craft *c, uint32_t entry, const char *kind)
+{
+	const struct entry_kind *k = &c->entry_kind[c->entry[entry].kind];
+
+	if (kind == NULL || strcmp(kind, craft_text(c, k->name)) == 0 || strcmp(kind, craft_text(c, k->plural)) == 0)
+		return true;
+	return k->object_kind != NO16 && strcmp(kind, craft_text(c, c->kind[k->object_kind].name)) == 0;
+}
+
+uint32_t
+kb_entry_find(const struct craft *c, strview written, const char *kind)
+{
+	struct arena *a = arena_new();
+	const char *key = name_key(a, written);
+	const struct name *first;
+	uint32_t n = kb_names(c, sv(key), &first), found = NONE;
+	int best = 0;                      /* 1 inflected, 2 a synonym, 3 the entry's own name */
+	bool several = false;
+
+	for (uint32_t i = 0; i < n; i++) {
+		int rank;
+
+		if (first[i].target != NAME_ENTRY || !of_kind(c, first[i].id, kind))
+			continue;
+		rank = first[i].inflected ? 1 :
+		    strcmp(name_key(a, sv(craft_text(c, c->entry[first[i].id].name))), key) == 0 ? 3 : 2;
+		if (rank > best || found == NONE) {
+			best = rank;
+			found = first[i].id;
+			several = false;
+		} else if (rank == best && first[i].id != found) {
+			several = true;
+		}
+	}
+	arena_free(a);
+	return several ? NONE : found;
+}
+
+/* Circles are refused when compiling; the cap is for damaged files. */
+static bool
+is_within(const struct craft *c, uint32_t entry, uint32_t broader, int depth)
+{
+	const struct entry *e;
+
+	if (entry == broader)
+		return true;
+	if (entry >= c->n_entry || depth == 0)
+		return false;
+	e = &c->entry[entry];
+	for (uint32_t i = 0; i < e->n_broader; i++)
+		if (is_within(c, c->broader[e->first_broader + i], broader, depth - 1))
+			return true;
+	return false;
+}
+
+bool
+kb_entry_is(const struct craft *c, uint32_t entry, uint32_t broader)
+{
+	return entry < c->n_entry && is_within(c, entry, broader, 12);
+}

@@ -1,0 +1,419 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * Entries: first all their names, so that everything else may speak of any of
+ * them; then what each says, its values, its links and what it brings.
+ */
+#include "knowledge/knowledge_impl.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Paragraphs for the reader, the same for every entry kind. */
+static const char *const text_keys[] = {"says", "recognise", "good for", "bad for", "handling", "care", "place",
+	"use", "caution", "note", "test", "symptom", NULL};
+static const char *const link_keys[] = {"kin", "suits", "suits not", "see", "carrier", NULL};
+
+static const char *
+entry_kind_name(struct compiler *c, uint32_t kind)
+{
+	return craft_text(maker_view(c->m), maker_at_entry_kind(c->m, kind)->name);
+}
+
+/* ---- names ---------------------------------------------------------------------- */
+
+static void
+one_name(struct compiler *c, uint32_t entry, const struct node *n, strview written, uint16_t region)
+{
+	const char *key = name_key(c->arena, written);
+	struct entry_draft *d = &c->drafts[entry];
+	const struct symbol *y = NULL;
+
+	while ((y = symbols_find(&c->entries, sv(key), y)) != NULL)
+		if (c->drafts[y->id].kind == d->kind) {
+			struct buf where = {0};
+
+			place_name(&where, y->place);
+			diag(c->ds, n->place, D_DUPLICATE_NAME, kept(c, written),
+			    y->id == entry ? "this entry:" : "the entry", c->drafts[y->id].name, where.p);
+			buf_free(&where);
+			return;
+		}
+	symbols_add(&c->entries, key, entry, n->place);
+	add_name(c, written, NAME_ENTRY, entry, region);
+	if (d->place.at != n->place.at || d->place.src != n->place.src) {
+		buf_sv(&d->also, written);
+		buf_str(&d->also, "\n");
+	}
+}
+
+/* also = [name, {region: name}, {region: [name, ...]}] */
+static void
+synonyms(struct compiler *c, uint32_t entry, const struct node *also)
+{
+	const struct node *first = also->type == NODE_LIST ? also->first : also;
+
+	for (const struct node *n = first; n != NULL; n = also->type == NODE_LIST ? n->next : NULL) {
+		if (n->type == NODE_TEXT) {
+			if (is_text(c, n, "also"))
+				one_name(c, entry, n, sv_trim(n->text), NO16);
+			continue;
+		}
+		if (n->type != NODE_MAP) {
+			diag(c->ds, n->place, D_EXPECTED_TEXT, "also", "also");
+			continue;
+		}
+		for (const struct node *k = n->first; k != NULL; k = k->next) {
+			uint64_t set[2] = {0, 0};
+			uint16_t region = 0;
+			const struct node *v = k->value;
+			bool list = v->type == NODE_LIST;
+
+			if (c->region_set == NONE || !get_words(c, k, k->text, 0, c->region_set, set))
+				continue;
+			while (!(set[region >> 6] >> (region & 63) & 1))
+				region++;
+			for (v = list ? v->first : v; v != NULL; v = list ? v->next : NULL)
+				if (is_text(c, v, "also"))
+					one_name(c, entry, v, sv_trim(v->text), region);
+		}
+	}
+}
+
+static void
+declare_entry(struct compiler *c, const struct node *item, uint32_t kind)
+{
+	const char *kind_name = kept(c, sv(entry_kind_name(c, kind)));
+	const struct node *name = item->type == NODE_MAP ? node_get(item, kind_name) : NULL;
+	struct entry_draft d = {.item = item, .kind = (uint16_t)kind};
+	struct entry e = {.kind = (uint16_t)kind};
+	uint32_t line, column;
+
+	if (item->type != NODE_MAP) {
+		diag(c->ds, item->place, D_EXPECTED_MAP, kind_name);
+		return;
+	}
+	if (name == NULL) {
+		diag(c->ds, item->first != NULL ? item->first->place : item->place, D_MISSING_KEY,
+		    arena_print(c->arena, "an entry under %s",
+		    craft_text(maker_view(c->m), maker_at_entry_kind(c->m, kind)->plural)), kind_name, kind_name);
+		return;
+	}
+	if (!is_text(c, name, kind_name))
+		return;
+	d.name = kept(c, sv_trim(name->text));
+	d.place = name->place;
+	place_line_column(name->place, &line, &column);
+	e.name = maker_text(c->m, sv_trim(name->text));
+	e.file = maker_text(c->m, sv(name->place.src->name));
+	e.line = line;
+	c->drafts = mem_grow(c->drafts, &c->cap_drafts, c->n_drafts + 1, sizeof *c->drafts);
+	c->drafts[c->n_drafts] = d;
+	c->n_drafts++;
+	maker_add_entry(c->m, &e, 1);
+	one_name(c, c->n_drafts - 1, name, sv_trim(name->text), NO16);
+	if (node_get(item, "also") != NULL)
+		synonyms(c, c->n_drafts - 1, node_get(item, "also"));
+}
+
+void
+declare_entries(struct compiler *c)
+{
+	uint32_t kinds = maker_view(c->m)->n_entry_kind;
+
+	for (uint32_t k = 0; k < kinds; k++) {
+		const char *plural = kept(c, sv(craft_text(maker_view(c->m), maker_at_entry_kind(c->m, k)->plural)));
+
+		for (uint32_t i = 0; i < c->n_files; i++) {
+			const struct node *list = c->files[i].root != NULL ?
+			    node_get(c->files[i].root, plural) : NULL;
+
+			if (list == NULL || list->type != NODE_LIST)
+				continue;
+			for (const struct node *n = list->first; n != NULL; n = n->next)
+				declare_entry(c, n, k);
+		}
+	}
+}
+
+uint32_t
+find_entry(struct compiler *c, const struct node *n, strview written, uint32_t prefer_kind)
+{
+	const char *key = name_key(c->arena, written);
+	uint32_t found = NONE, of_kind = NONE, own = NONE;
+	bool several = false;
+	struct near near = {0};
+	struct buf list = {0};
+
+	for (const struct symbol *y = symbols_find(&c->entries, sv(key), NULL); y != NULL;
+	    y = symbols_find(&c->entries, sv(key), y)) {
+		if (c->drafts[y->id].kind == prefer_kind)
+			of_kind = y->id;
+		/* An entry's own name goes before a synonym of another. */
+		if (strcmp(name_key(c->arena, sv(c->drafts[y->id].name)), key) == 0)
+			own = own == NONE ? y->id : NONE - 1;
+		several |= found != NONE && found != y->id;
+		found = y->id;
+		buf_print(&list, "%s%s %s", list.n > 0 ? ", " : "", entry_kind_name(c, c->drafts[y->id].kind),
+		    c->drafts[y->id].name);
+	}
+	if (of_kind != NONE)
+		found = of_kind;
+	else if (several && own < NONE - 1)
+		found = own;
+	else if (several) {
+		diag(c->ds, n->place, D_AMBIGUOUS_ENTRY, kept(c, written), list.p);
+		found = NONE;
+	} else if (found == NONE) {
+		diag(c->ds, n->place, D_UNKNOWN_ENTRY, kept(c, written));
+		symbols_near(&c->entries, sv(key), &near);
+		diag_near(c->ds, &near);
+	}
+	buf_free(&list);
+	return found;
+}
+
+/* ---- values ------------------------------------------------------------------------ */
+
+static const char *const value_keys[] = {"is", "usual", "seen", "basis", "figures", "note", NULL};
+
+static bool
+holds(const value *wide, const value *narrow, uint8_t type)
+{
+	if (type == TYPE_WORDS)
+		return (narrow->set[0] & ~wide->set[0]) == 0 && (narrow->set[1] & ~wide->set[1]) == 0;
+	/* Bounds read in other units may differ in the last digit. */
+	return wide->r.lo <= narrow->r.lo + 1e-9 * fabs(narrow->r.lo) &&
+	    wide->r.hi >= narrow->r.hi - 1e-9 * fabs(narrow->r.hi);
+}
+
+static void
+read_figure_list(struct compiler *c, const struct node *map, uint32_t property, struct record *r, struct typical *t)
+{
+	if (map->type != NODE_MAP) {
+		diag(c->ds, map->place, D_EXPECTED_MAP, "figures");
+		return;
+	}
+	for (const struct node *k = map->first; k != NULL; k = k->next) {
+		struct figure f = {.source = find_source(c, k, sv_trim(k->text))};
+
+		if (!get_value(c, k->value, property, &f.value) || f.source == NONE)
+			continue;
+		if (t->n_figures++ == 0)
+			t->first_figure = r->n_figures;
+		r->figures = mem_grow(r->figures, &r->cap_figures, r->n_figures + 1, sizeof *r->figures);
+		r->figures[r->n_figures++] = f;
+	}
+}
+
+bool
+read_typical(struct compiler *c, const struct node *key, uint32_t property, bool has_basis, uint32_t low,
+    uint32_t high, struct record *r, struct typical *t)
+{
+	const struct node *v = key->value, *usual = v, *seen = NULL, *basis = NULL;
+	uint8_t type = maker_at_property(c->m, property)->type;
+	bool good;
+
+	*t = (struct typical){.property = property, .basis_low = low, .basis_high = high, .note = ""};
+	if (v->type == NODE_MAP) {
+		keys_known(c, v, "a value", value_keys);
+		usual = node_get(v, "usual");
+		seen = node_get(v, "seen");
+		basis = node_get(v, "basis");
+		if ((usual != NULL) == (node_get(v, "is") != NULL)) {
+			diag(c->ds, key->place, D_ONE_OF_KEYS, kept(c, key->text), "is, usual");
+			return false;
+		}
+		if (usual == NULL)
+			usual = node_get(v, "is");
+		t->note = kept(c, get_text(c, v, "note"));
+		if (node_get(v, "figures") != NULL)
+			read_figure_list(c, node_get(v, "figures"), property, r, t);
+	}
+	good = get_value(c, usual, property, &t->usual);
+	if (seen != NULL && get_value(c, seen, property, &t->seen) && good &&
+	    !holds(&t->seen, &t->usual, type)) {
+		diag(c->ds, seen->place, D_SEEN_NARROWER,
+		    seen->type == NODE_TEXT ? kept(c, seen->text) : "the list",
+		    usual->type == NODE_TEXT ? kept(c, usual->text) : "the list");
+		good = false;
+	}
+	if (basis != NULL)
+		good &= get_basis(c, basis, &t->basis_low, &t->basis_high);
+	else if (!has_basis) {
+		diag(c->ds, key->place, D_NO_BASIS, kept(c, key->text));
+		good = false;
+	}
+	return good;
+}
+
+static void
+read_values(struct compiler *c, struct entry_draft *d, const struct node *map, uint32_t object_kind,
+    bool has_basis, uint32_t low, uint32_t high)
+{
+	if (map->type != NODE_MAP) {
+		diag(c->ds, map->place, D_EXPECTED_MAP, "values");
+		return;
+	}
+	for (const struct node *k = map->first; k != NULL; k = k->next) {
+		uint32_t p = find_property(c, k, object_kind, k->text);
+		struct typical t;
+
+		if (p == NONE || !read_typical(c, k, p, has_basis, low, high, &d->record, &t))
+			continue;
+		d->record.typicals = mem_grow(d->record.typicals, &d->record.cap_typicals,
+		    d->record.n_typicals + 1, sizeof *d->record.typicals);
+		d->record.typicals[d->record.n_typicals++] = t;
+	}
+}
+
+/* ---- texts and links ------------------------------------------------------------------ */
+
+static void
+read_text(struct compiler *c, struct entry_draft *d, const char *key, const struct node *n)
+{
+	struct record *r = &d->record;
+	struct buf b = {0};
+
+	if (n->type == NODE_LIST) {
+		for (const struct node *i = n->first; i != NULL; i = i->next)
+			if (is_text(c, i, key)) {
+				if (b.n > 0)
+					buf_str(&b, "\n");
+				buf_sv(&b, sv_trim(i->text));
+			}
+	} else if (is_text(c, n, key)) {
+		buf_sv(&b, sv_trim(n->text));
+	}
+	if (b.n > 0) {
+		r->texts = mem_grow(r->texts, &r->cap_texts, r->n_texts + 1, sizeof *r->texts);
+		r->texts[r->n_texts++] = (struct entry_text){key, kept(c, (strview){b.p, b.n})};
+		if (strcmp(key, "says") != 0) {
+			buf_add(&d->body, b.p, b.n);
+			buf_str(&d->body, "\n");
+		}
+	}
+	buf_free(&b);
+}
+
+static void
+read_links(struct compiler *c, struct entry_draft *d, const char *key)
+{
+	struct texts t = get_texts(c, d->item, key);
+	struct record *r = &d->record;
+
+	for (uint32_t i = 0; i < t.n; i++) {
+		uint32_t e = find_entry(c, t.node[i], sv_trim(t.node[i]->text), d->kind);
+
+		if (e == NONE)
+			continue;
+		r->links = mem_grow(r->links, &r->cap_links, r->n_links + 1, sizeof *r->links);
+		r->links[r->n_links++] = (struct entry_link){key, e};
+	}
+}
+
+static void
+read_broader(struct compiler *c, uint32_t entry)
+{
+	struct entry_draft *d = &c->drafts[entry];
+	struct texts t = get_texts(c, d->item, "kind of");
+	uint32_t *list = arena_alloc(c->arena, (t.n + 1) * sizeof *list), n = 0, first;
+
+	for (uint32_t i = 0; i < t.n; i++) {
+		list[n] = find_entry(c, t.node[i], sv_trim(t.node[i]->text), d->kind);
+		n += list[n] != NONE;
+	}
+	d->broader = list;
+	d->n_broader = n;
+	first = maker_add_broader(c->m, list, n);
+	maker_at_entry(c->m, entry)->first_broader = first;
+	maker_at_entry(c->m, entry)->n_broader = (uint16_t)n;
+}
+
+/* ---- one entry ---------------------------------------------------------------------------- */
+
+static void
+entry_keys(struct compiler *c, const struct entry_draft *d)
+{
+	const char *keys[40] = {"also", "kind of", "basis", "values", "brings", "!says"};
+	size_t n = 6;
+
+	keys[n++] = kept(c, sv(entry_kind_name(c, d->kind)));
+	for (size_t i = 1; text_keys[i] != NULL; i++)
+		keys[n++] = text_keys[i];
+	for (size_t i = 0; link_keys[i] != NULL; i++)
+		keys[n++] = link_keys[i];
+	keys[n] = NULL;
+	keys_known(c, d->item, arena_print(c->arena, "%s %s", entry_kind_name(c, d->kind), d->name), keys);
+}
+
+static void
+read_entry(struct compiler *c, uint32_t entry)
+{
+	struct entry_draft *d = &c->drafts[entry];
+	const struct node *item = d->item, *basis = node_get(item, "basis");
+	const struct node *values = node_get(item, "values"), *brings = node_get(item, "brings");
+	uint32_t low = 0, high = 0;
+	uint16_t object = maker_at_entry_kind(c->m, d->kind)->object_kind;
+	text_at says;
+
+	entry_keys(c, d);
+	if (basis != NULL && !get_basis(c, basis, &low, &high))
+		low = high = 0;
+	says = get_text_at(c, item, "says");
+	maker_at_entry(c->m, entry)->says = says;
+	for (size_t i = 0; text_keys[i] != NULL; i++)
+		if (i > 0 && node_get(item, text_keys[i]) != NULL)
+			read_text(c, d, text_keys[i], node_get(item, text_keys[i]));
+	for (size_t i = 0; link_keys[i] != NULL; i++)
+		if (node_get(item, link_keys[i]) != NULL)
+			read_links(c, d, link_keys[i]);
+	if ((values != NULL || brings != NULL) && object == NO16) {
+		diag(c->ds, node_key(item, values != NULL ? "values" : "brings")->place, D_ENTRY_NO_OBJECT,
+		    craft_text(maker_view(c->m), maker_at_entry_kind(c->m, d->kind)->plural));
+		return;
+	}
+	if (values != NULL)
+		read_values(c, d, values, object, basis != NULL, low, high);
+	if (brings != NULL)
+		read_brings(c, entry, brings, basis != NULL, low, high);
+}
+
+/* ---- circles ------------------------------------------------------------------------------- */
+
+enum { BROADER_DEEPEST = 12 };             /* as far as look-ups follow */
+
+static bool
+leads_to(struct compiler *c, uint32_t from, uint32_t to, int depth)
+{
+	const struct entry_draft *d = &c->drafts[from];
+
+	for (uint32_t i = 0; i < d->n_broader; i++)
+		if (d->broader[i] == to || (depth > 0 && leads_to(c, d->broader[i], to, depth - 1)))
+			return true;
+	return false;
+}
+
+static void
+check_circles(struct compiler *c)
+{
+	for (uint32_t e = 0; e < c->n_drafts; e++)
+		for (uint32_t i = 0; i < c->drafts[e].n_broader; i++) {
+			uint32_t b = c->drafts[e].broader[i];
+
+			/* Said once, at the entry that stands first. */
+			if (b >= e && (b == e || leads_to(c, b, e, BROADER_DEEPEST)))
+				diag(c->ds, c->drafts[e].place, D_BROADER_CIRCLE, c->drafts[e].name,
+				    c->drafts[b].name);
+		}
+}
+
+void
+read_entries(struct compiler *c)
+{
+	for (uint32_t i = 0; i < c->n_drafts; i++)
+		read_broader(c, i);
+	check_circles(c);
+	for (uint32_t i = 0; i < c->n_drafts; i++)
+		read_entry(c, i);
+}
