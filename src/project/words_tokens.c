@@ -129,11 +129,11 @@ words_tokens(struct reader *r)
 
 /* ---- names ---------------------------------------------------------------- */
 
-/* Tokens FIRST .. FIRST + N - 1 with the I-th bit of DASHES telling the sign
- * between the I-th and its neighbour; TIGHT: with nothing between. */
+/* Tokens FIRST .. FIRST + N - 1 with GAP between them; OWNER: without the
+ * sign of a genitive ("the child's", "bargees'").  False: too long. */
 static bool
-joined_text(const struct reader *r, struct buf *b, uint32_t first, uint32_t n, uint32_t dashes,
-    bool tight, bool owner)
+joined_text(const struct reader *r, struct buf *b, uint32_t first, uint32_t n, const char *gap,
+    bool owner)
 {
 	buf_clear(b);
 	for (uint32_t i = 0; i < n; i++) {
@@ -142,9 +142,8 @@ joined_text(const struct reader *r, struct buf *b, uint32_t first, uint32_t n, u
 
 		if (len > LONGEST_WORD)
 			return false;
-		if (i > 0 && !tight)
-			buf_char(b, (dashes >> (i - 1) & 1) != 0 ? '-' : ' ');
-		/* "the child's", "bargees'" */
+		if (i > 0)
+			buf_str(b, gap);
 		if (owner && len > 2 && strcmp(text + len - 2, "'s") == 0)
 			len -= 2;
 		else if (owner && len > 2 && text[len - 1] == '\'')
@@ -154,29 +153,22 @@ joined_text(const struct reader *r, struct buf *b, uint32_t first, uint32_t n, u
 	return b->n > 0;
 }
 
+/* To the lexicon a hyphen is a blank; nothing at all is tried here. */
 static uint32_t
 look_up(const struct reader *r, struct buf *b, uint32_t first, uint32_t n, const struct name **names)
 {
-	uint32_t written = 0, all = (1u << (n - 1)) - 1, found;
+	uint32_t found;
 
-	for (uint32_t i = 1; i < n; i++)
-		if (r->tokens[first + i].joined)
-			written |= 1u << (i - 1);
-	/* As written first, then every other way of putting hyphens. */
-	for (uint32_t way = 0; way <= all; way++) {
-		if (!joined_text(r, b, first, n, way ^ written, false, false))
-			return 0;
-		if ((found = kb_names(r->t.c, (strview){b->p, b->n}, names)) > 0)
-			return found;
-	}
-	if (n == 2 && joined_text(r, b, first, n, 0, true, false) &&
-	    (found = kb_names(r->t.c, (strview){b->p, b->n}, names)) > 0)
-		return found;
-	for (uint32_t i = 0; i < n; i++)
+	if (!joined_text(r, b, first, n, " ", false))
+		return 0;
+	found = kb_names(r->t.c, (strview){b->p, b->n}, names);
+	if (found == 0 && n == 2 && joined_text(r, b, first, n, "", false))
+		found = kb_names(r->t.c, (strview){b->p, b->n}, names);
+	for (uint32_t i = 0; i < n && found == 0; i++)
 		if (strchr(r->tokens[first + i].text, '\'') != NULL)
-			return joined_text(r, b, first, n, written, false, true) ?
+			return joined_text(r, b, first, n, " ", true) ?
 			    kb_names(r->t.c, (strview){b->p, b->n}, names) : 0;
-	return 0;
+	return found;
 }
 
 /* Does any name of more than one word begin with this word? */
@@ -317,9 +309,12 @@ slip_at(struct reader *r, struct buf *b, uint32_t at, struct item *item)
 		if (n == 0 || (runs[i].back > 0 && (last == NULL || last->first < first ||
 		    last->is == ITEM_QUANTITY)))
 			continue;
-		if (!joined_text(r, b, first, n, 0, false, false))
+		if (!joined_text(r, b, first, n, " ", false))
 			continue;
 		meant = slip_of(r, (strview){b->p, b->n});
+		/* Only written names are searched: a plural by its singular. */
+		if (meant == NULL && b->n > 6 && b->p[b->n - 1] == 's')
+			meant = slip_of(r, (strview){b->p, b->n - 1});
 		if (meant == NULL)
 			continue;
 		while (r->n_items > 0 && r->items[r->n_items - 1].first >= first)
