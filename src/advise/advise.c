@@ -194,7 +194,7 @@ mark_repeats(struct advised *out)
 struct advised *
 advise(struct arena *a, struct knowledge *kb, struct model *m)
 {
-	const struct craft *c = kb_craft(kb);
+	const struct craft *c = m->craft;
 	struct advised *out = arena_alloc(a, sizeof *out);
 	struct weighing *w = arena_alloc(a, sizeof *w);
 	struct choices list = {0};

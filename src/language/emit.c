@@ -181,7 +181,8 @@ emit(struct emitter *e, struct tree *t)
 	case TREE_IS:
 		if (t->ref == NONE) {
 			emit(e, t->kid[0]);
-			put(e, OP_WORD_IN, 0, t->kid[0]->is.word_set, mask_number(m, t->set), 0, 0);
+			/* reg 1: "is", whose set holds narrower words nobody wrote */
+			put(e, OP_WORD_IN, 1, t->kid[0]->is.word_set, mask_number(m, t->set), 0, 0);
 		} else
 			put(e, OP_IS, t->kid[0]->reg, (uint16_t)path_number(m, &t->kid[0]->path), t->ref, 0, 1);
 		break;

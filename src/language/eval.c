@@ -631,6 +631,13 @@ run(struct run *s, uint32_t first, uint32_t n)
 		case OP_NOT:
 			t[-1] = truth(tri_not(t[-1].truth));
 			break;
+		case OP_KEEP_LEFT:
+			s->top--;
+			break;
+		case OP_KEEP_RIGHT:
+			t[-2] = t[-1];
+			s->top--;
+			break;
 		case OP_CHOOSE:
 			t[-3] = choose(t[-3], t[-2], t[-1]);
 			s->top -= 2;

@@ -461,5 +461,12 @@ bool message_compile(struct craft_maker *, strview text, struct place, const str
 void expression_dump(struct buf *, const struct craft *, strview text, const char *stage,
     const struct scope *, struct diags *);                /* stage: "lex", "parse", "type" */
 void program_print(struct buf *, const struct craft *, uint32_t program);
+struct literal {                           /* a number as its author wrote it */
+	uint32_t instr;                    /* its OP_CONST */
+	double last_digit;                 /* one in its last written digit, base units */
+	strview written;                   /* "0.40", "12 mm" */
+};
+uint32_t program_literals(const struct craft *, uint32_t program, struct literal *, uint32_t max);
+	/* Every number written in a program, in order; exponents are none. */
 
 #endif
