@@ -31,19 +31,22 @@ LIBS     = -lsqlite3 -lyaml -lutf8proc -lreadline -lm
 
 # ---- sources, room by room ------------------------------------------------
 
-BASE      = alloc text unicode near diag files yaml yaml_explain json
-MEASURE   = dimension range
-LANGUAGE  =
-KNOWLEDGE = symbols record read_node read_units read_schema read_settings read_figures \
-            read_entries read_brings read_rules read_words store compile open names search
-PROJECT   =
-JUDGE     =
-ADVISE    =
+BASE      = alloc diag files json near text unicode yaml yaml_explain
+MEASURE   = dimension number range reading show unit
+LANGUAGE  = compile craft decide dump emit eval lexer literal maker model order parser types \
+           verify
+KNOWLEDGE = compile names open read_brings read_entries read_figures read_node read_rules \
+           read_schema read_settings read_units read_words record search store symbols
+PROJECT   = change check expand expand_bring model_check print terms words words_scopes \
+           words_things words_tokens words_values yaml_names yaml_places yaml_project yaml_value
+JUDGE     = judge trace verdict words
+ADVISE    = advise place weigh
 PRESENT   = page page_text terminal
-AUDIT     =
-COMMAND   =
-PROMPT    =
-UNITTESTS = base
+AUDIT     = audit examples pins
+COMMAND   = audit check check_json check_page check_settings check_short compile convert find \
+           help json_parts list run show table tell why work_out
+PROMPT    = complete line prompt talk
+UNITTESTS = base expand judge language measure property
 
 SOURCES = $(BASE:%=base/%) $(MEASURE:%=measure/%) $(LANGUAGE:%=language/%) \
           $(KNOWLEDGE:%=knowledge/%) $(PROJECT:%=project/%) $(JUDGE:%=judge/%) \
@@ -53,7 +56,6 @@ ROOMS   = base measure language knowledge project judge advise present audit com
 OBJECTS = $(SOURCES:%=$(B)/obj/%.o)
 MAIN    = $(B)/obj/main.o
 TESTS   = $(UNITTESTS:%=$(B)/test/check_%)
-ENGINE  = $(B)/libbodkin.a
 
 # Text the database is compiled from: data, found by its folder.
 KNOWLEDGE_TEXT = $(shell find kb rules -name '*.yaml' 2>/dev/null | LC_ALL=C sort)
@@ -62,18 +64,13 @@ KNOWLEDGE_TEXT = $(shell find kb rules -name '*.yaml' 2>/dev/null | LC_ALL=C sor
 
 all: $(B)/bodkin $(B)/bodkin.db
 
-$(B)/bodkin: $(MAIN) $(ENGINE)
-	$(CC) $(CFLAGS) $(HARDEN) $(LDFLAGS) $(LINKHARD) -o $@ $(MAIN) $(ENGINE) $(LIBS)
-
-$(ENGINE): $(OBJECTS)
-	rm -f $@
-	ar rcs $@ $(OBJECTS)
+# Linked again as well when a file was taken off a list.
+$(B)/bodkin: $(MAIN) $(OBJECTS) $(B)/list
+	$(CC) $(CFLAGS) $(HARDEN) $(LDFLAGS) $(LINKHARD) -o $@ $(MAIN) $(OBJECTS) $(LIBS)
 
 $(B)/bodkin.db: $(B)/bodkin $(KNOWLEDGE_TEXT)
 	$(B)/bodkin compile kb rules -o $@
 
-# What a room was last built from: a file taken off a list must leave the library.
-$(ENGINE): $(B)/list
 $(B)/list: FORCE
 	@mkdir -p $(@D)
 	@echo '$(SOURCES)' | cmp -s - $@ || echo '$(SOURCES)' > $@
@@ -84,10 +81,10 @@ $(B)/obj/%.o: src/%.c
 	$(CC) $(STANDARD) $(WARNINGS) $(CFLAGS) $(HARDEN) $(INCLUDES) $(CPPFLAGS) \
 	    -DPREFIX='"$(PREFIX)"' -DVERSION='"$(VERSION)"' -MMD -MP -c -o $@ $<
 
-$(B)/test/check_%: tests/unit/check_%.c $(ENGINE)
+$(B)/test/check_%: tests/unit/check_%.c $(OBJECTS)
 	@mkdir -p $(@D)
 	$(CC) $(STANDARD) $(WARNINGS) $(CFLAGS) $(HARDEN) $(INCLUDES) -Itests/unit $(CPPFLAGS) \
-	    -MMD -MP -MF $@.d $(LDFLAGS) $(LINKHARD) -o $@ $< $(ENGINE) \
+	    -MMD -MP -MF $@.d $(LDFLAGS) $(LINKHARD) -o $@ $< $(OBJECTS) \
 	    $$(pkg-config --cflags --libs check) $(LIBS)
 
 -include $(OBJECTS:.o=.d) $(MAIN:.o=.d) $(TESTS:%=%.d)

@@ -160,6 +160,13 @@ notes(struct run *r)
 }
 
 void
+check_notes(struct run *r, const struct checked *c)
+{
+	unused_words(r, c->project);
+	notes(r);
+}
+
+void
 check_understood(struct run *r, const struct checked *c)
 {
 	const struct project *p = c->project;
@@ -174,8 +181,7 @@ check_understood(struct run *r, const struct checked *c)
 			page_add(r->page, BLOCK_PAIR, SAY(r, "label.settled"),
 			    said_value_text(r, c, v));
 	}
-	unused_words(r, p);
-	notes(r);
+	check_notes(r, c);
 }
 
 /* ---- findings ---------------------------------------------------------------- */

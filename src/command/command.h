@@ -94,6 +94,9 @@ bool check_project(struct run *, struct project *, struct checked *);
 	/* Expanded, advised and judged; false with diagnostics. */
 void check_page(struct run *, const struct checked *);
 void check_understood(struct run *, const struct checked *);
+void check_notes(struct run *, const struct checked *);     /* words not used, notes */
+void check_short(struct run *, const struct checked *, const struct checked *before);
+	/* A few lines; with BEFORE, what has changed since. */
 void check_settings(struct run *, const struct checked *);
 bool check_answer(struct run *, const struct checked *, uint32_t setting);
 	/* One setting; false when it applies nowhere in the project. */

@@ -240,7 +240,7 @@ request_read(struct request *r, struct arena *a, int argc, char **argv)
 	}
 	shorts[n] = '\0';
 	opterr = 0;
-	optind = 1;
+	optind = 0;                            /* a fresh start: the prompt reads many lines */
 	while (good && (c = getopt_long(argc, argv, shorts, longs, NULL)) != -1) {
 		if (c == 1 && r->command == NULL) {
 			r->command = command_find(sv(optarg));

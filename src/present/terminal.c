@@ -12,7 +12,7 @@
 
 #include <string.h>
 
-enum { GAP = 2, LABEL_WIDEST = 22, NARROWEST_TABLE = 40 };
+enum { GAP = 2, DEEPER = 4, LABEL_WIDEST = 22, NARROWEST_TABLE = 40 };
 
 static const char *const tone_codes[TONE__COUNT] = {
 	[TONE_PLAIN] = "\033[1m", [TONE_GRAVE] = "\033[1;31m", [TONE_DOUBTFUL] = "\033[1;33m",
@@ -194,9 +194,7 @@ labelled(struct screen *s, const struct block *b)
 		for (; depth < level; depth++) {
 			int d = depth + 1;
 
-			/* What lies deeper begins where the text above it began. */
-			at[d] = d == 0 ? s->indent : at[d - 1] + (column[d - 1] > 0 ?
-			    column[d - 1] + GAP : GAP);
+			at[d] = d == 0 ? s->indent : at[d - 1] + (column[d - 1] > 0 ? DEEPER : GAP);
 			column[d] = label_column(s, b, (uint8_t)d);
 		}
 		depth = level;
@@ -409,6 +407,7 @@ stands_apart(const struct block *before, const struct block *b)
 	if (before->type == BLOCK_HEADING || before->type == BLOCK_TITLE)
 		return false;
 	return b->type == BLOCK_TABLE || before->type == BLOCK_TABLE ||
+	    (b->type == BLOCK_ITEM && b->level == 0 && before->type == BLOCK_EXCERPT) ||
 	    (b->type == BLOCK_PARAGRAPH && before->type != BLOCK_PARAGRAPH);
 }
 

@@ -63,6 +63,8 @@ struct project *project_from_words(struct arena *, struct knowledge *, const str
 	 * (near names offered), contradictions are kept and noted. */
 struct project *project_from_yaml(struct arena *, struct knowledge *, const struct source *, struct diags *);
 	/* NULL when there are errors. */
+struct project *project_from_text(struct arena *, struct knowledge *, const struct source *, struct diags *);
+	/* YAML or plain words, by its first line. */
 struct project *project_read(struct arena *, struct knowledge *, const char *path, struct diags *);
 	/* A file: YAML by its content, otherwise words. */
 struct project *project_changed(struct arena *, struct knowledge *, const struct project *,

@@ -152,6 +152,13 @@ named_yaml(const char *path)
 }
 
 struct project *
+project_from_text(struct arena *a, struct knowledge *kb, const struct source *src, struct diags *ds)
+{
+	return looks_like_yaml(src->text) ? project_from_yaml(a, kb, src, ds)
+	    : project_from_words(a, kb, src, ds);
+}
+
+struct project *
 project_read(struct arena *a, struct knowledge *kb, const char *path, struct diags *ds)
 {
 	const struct source *src;
@@ -160,9 +167,8 @@ project_read(struct arena *a, struct knowledge *kb, const char *path, struct dia
 	if (!file_read(a, path, yaml_project_limits.bytes, &text, ds))
 		return NULL;
 	src = source_new(a, strcmp(path, "-") == 0 ? "<input>" : path, text);
-	if (named_yaml(path) || looks_like_yaml(text))
-		return project_from_yaml(a, kb, src, ds);
-	return project_from_words(a, kb, src, ds);
+	return named_yaml(path) ? project_from_yaml(a, kb, src, ds)
+	    : project_from_text(a, kb, src, ds);
 }
 
 /* ---- looking inside ---------------------------------------------------------------------- */

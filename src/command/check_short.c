@@ -1,0 +1,146 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * A check in a few lines, for the conversation: findings numbered as on the
+ * page, the one question that would settle most, and what a change has done.
+ */
+#include "command/command_impl.h"
+
+#include <string.h>
+
+enum { SETTINGS_NAMED = 12 };
+
+static const char *
+says(struct run *r, const struct checked *c, const struct finding *f)
+{
+	struct buf b = {0};
+	const char *t;
+
+	finding_says(&b, r->kb, c->model, f);
+	t = arena_text(r->arena, b.n > 0 ? b.p : "", b.n);
+	buf_free(&b);
+	return t;
+}
+
+static bool
+holds_finding(const struct checked *c, const struct checked *of, const struct finding *f)
+{
+	const char *name = object_name(of->model, f->binding.object[0]);
+
+	for (uint32_t i = 0; i < c->judgement->n_fails; i++) {
+		const struct finding *g = &c->judgement->fails[i];
+
+		if (g->rule == f->rule &&
+		    strcmp(object_name(c->model, g->binding.object[0]), name) == 0)
+			return true;
+	}
+	return false;
+}
+
+static void
+gone(struct run *r, const struct checked *c, const struct checked *before)
+{
+	bool any = false;
+
+	for (uint32_t i = 0; i < before->judgement->n_fails; i++) {
+		const struct finding *f = &before->judgement->fails[i];
+
+		if (holds_finding(c, before, f))
+			continue;
+		if (!any)
+			page_add(r->page, BLOCK_HEADING, NULL, SAY(r, "prompt.cleared"));
+		any = true;
+		page_item(r->page, 0, TONE_GOOD, degree_text(r, f->degree), says(r, before, f));
+	}
+}
+
+static void
+findings(struct run *r, const struct checked *c, const struct checked *before, bool fresh)
+{
+	bool any = false;
+
+	for (uint32_t i = 0; i < c->judgement->n_fails; i++) {
+		const struct finding *f = &c->judgement->fails[i];
+
+		if (before != NULL && holds_finding(before, c, f) == fresh)
+			continue;
+		if (!any)
+			page_add(r->page, BLOCK_HEADING, NULL, before != NULL && fresh ?
+			    SAY(r, "prompt.new") : SAY(r, "check.findings"));
+		any = true;
+		page_item(r->page, 0, degree_tone(f->degree), arena_print(r->arena, "%u. %s",
+		    (unsigned)i + 1, degree_text(r, f->degree)), says(r, c, f));
+	}
+}
+
+/* ---- settings that moved ---------------------------------------------------------- */
+
+static const struct choice *
+same_place(const struct checked *c, const struct checked *of, const struct choice *k)
+{
+	for (uint32_t i = 0; i < c->advised->n; i++) {
+		const struct choice *h = &c->advised->c[i];
+
+		if (h->setting == k->setting && strcmp(object_name(c->model, h->object),
+		    object_name(of->model, k->object)) == 0)
+			return h;
+	}
+	return NULL;
+}
+
+static void
+moved(struct run *r, const struct checked *c, const struct checked *before)
+{
+	uint32_t named = 0;
+
+	for (uint32_t i = 0; i < c->advised->n && named < SETTINGS_NAMED; i++) {
+		const struct choice *k = &c->advised->c[i], *was = same_place(before, c, k);
+		uint32_t property = r->craft->setting[k->setting].property;
+		const char *now, *then;
+
+		if (was == NULL || was->start.state != VALUE_KNOWN || k->start.state != VALUE_KNOWN)
+			continue;
+		now = value_text(r, c->model, property, &k->start);
+		then = value_text(r, before->model, property, &was->start);
+		if (strcmp(now, then) == 0)
+			continue;
+		if (named++ == 0)
+			page_add(r->page, BLOCK_HEADING, NULL, SAY(r, "prompt.changed"));
+		page_item(r->page, 0, TONE_PLAIN, craft_text(r->craft,
+		    r->craft->setting[k->setting].label), SAY(r, "choice.was", "before", then,
+		    "now", now, "place", object_name(c->model, k->object)));
+	}
+}
+
+/* ---- the question that settles most -------------------------------------------------- */
+
+static void
+question(struct run *r, const struct checked *c)
+{
+	const struct property *p;
+
+	if (c->judgement->n_questions == 0)
+		return;
+	p = &r->craft->property[c->judgement->questions[0].fact.property];
+	page_add(r->page, BLOCK_PARAGRAPH, NULL, SAY(r, "ask.one",
+	    "label", fact_text(r, c->model, c->judgement->questions[0].fact),
+	    "how", craft_text(r->craft, p->ask)));
+}
+
+void
+check_short(struct run *r, const struct checked *c, const struct checked *before)
+{
+	const struct judgement *j = c->judgement;
+
+	check_notes(r, c);
+	if (before != NULL)
+		gone(r, c, before);
+	findings(r, c, before, true);
+	if (before != NULL) {
+		moved(r, c, before);
+		findings(r, c, before, false);
+	}
+	if (j->n_fails == 0)
+		page_add(r->page, BLOCK_PARAGRAPH, NULL, j->n_questions > 0 ?
+		    SAY(r, "check.sound-so-far") : SAY(r, "check.sound"));
+	question(r, c);
+}
