@@ -339,6 +339,8 @@ walk(struct walk *w, uint32_t from, uint32_t to, unsigned depth)
 		case OP_WORD_GT:
 		case OP_AND:
 		case OP_OR:
+		case OP_KEEP_LEFT:
+		case OP_KEEP_RIGHT:
 			replace(w, 2, nothing);
 			break;
 		case OP_BETWEEN:

@@ -353,7 +353,7 @@ START_TEST(depth_and_budget_have_an_end)
 	struct model *m;
 
 	/* four in each, six deep, would be 5,461 boxes */
-	say_thing("feature", "box of boxes", NULL);
+	say_thing("feature", "stack of boxes", NULL);
 	m = expanded();
 	ck_assert_uint_le(m->n_objects, 4000);
 	ck_assert_uint_eq(complaints.errors, 1);
