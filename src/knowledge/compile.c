@@ -154,9 +154,9 @@ check_top(struct compiler *c, struct kb_file *f)
 static void
 read_all(struct compiler *c)
 {
+	read_sources(c);
 	read_units(c);
 	read_word_sets(c);
-	read_sources(c);
 	read_kinds(c);
 	read_roles(c);
 	read_entry_kinds(c);

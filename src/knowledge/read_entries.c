@@ -22,6 +22,12 @@ entry_kind_name(struct compiler *c, uint32_t kind)
 
 /* ---- names ---------------------------------------------------------------------- */
 
+static const char *
+of_kind(struct compiler *c, uint32_t entry)
+{
+	return arena_print(c->arena, "%s %s", entry_kind_name(c, c->drafts[entry].kind), c->drafts[entry].name);
+}
+
 static void
 one_name(struct compiler *c, uint32_t entry, const struct node *n, strview written, uint16_t region)
 {
@@ -34,8 +40,8 @@ one_name(struct compiler *c, uint32_t entry, const struct node *n, strview writt
 			struct buf where = {0};
 
 			place_name(&where, y->place);
-			diag(c->ds, n->place, D_DUPLICATE_NAME, kept(c, written),
-			    y->id == entry ? "this entry:" : "the entry", c->drafts[y->id].name, where.p);
+			diag(c->ds, n->place, D_DUPLICATE_NAME, arena_print(c->arena, "%s %s",
+			    y->id == entry ? "this same" : "the", of_kind(c, y->id)), kept(c, written), where.p);
 			buf_free(&where);
 			return;
 		}

@@ -89,7 +89,7 @@ declare_constant(struct compiler *c, const struct node *item)
 	if (!keys_known(c, item, "a constant", constant_keys) || !is_text(c, name, "constant") ||
 	    !is_text(c, node_get(item, "is"), "is"))
 		return;
-	if (!new_name(c, &c->callables, "the constant, table or formula", name, sv_trim(name->text),
+	if (!new_name(c, &c->callables, "a constant, table or formula", name, sv_trim(name->text),
 	    maker_view(c->m)->n_formula))
 		return;
 	f.name = maker_text(c->m, sv_trim(name->text));
@@ -147,7 +147,7 @@ declare_formula(struct compiler *c, const struct node *item)
 	if (!keys_known(c, item, "a formula", formula_keys) || !is_text(c, name, "formula") ||
 	    !is_text(c, node_get(item, "is"), "is") || !is_text(c, gives, "gives"))
 		return;
-	if (!new_name(c, &c->callables, "the constant, table or formula", name, sv_trim(name->text),
+	if (!new_name(c, &c->callables, "a constant, table or formula", name, sv_trim(name->text),
 	    maker_view(c->m)->n_formula))
 		return;
 	f.name = maker_text(c->m, sv_trim(name->text));
@@ -214,8 +214,7 @@ table_cells(struct compiler *c, const struct node *cells, struct table *t, const
 	qsort(p, n, sizeof *p, by_x);
 	for (uint32_t i = 1; i < n; i++)
 		if (p[i].x == p[i - 1].x) {
-			diag(c->ds, cells->first->place, D_DUPLICATE_NAME, "a cell", "another cell of", name,
-			    "the same place in the table");
+			diag(c->ds, cells->first->place, D_DUPLICATE_NAME, "a cell", "by that number or word", name);
 			break;
 		}
 	t->n = n;
@@ -233,8 +232,11 @@ read_table(struct compiler *c, const struct node *item)
 
 	if (!keys_known(c, item, "a table", table_keys) || !is_text(c, name, "table") || !is_text(c, to, "to"))
 		return;
-	if (!new_name(c, &c->callables, "the constant, table or formula", name, sv_trim(name->text), NONE))
+	if (!new_name(c, &c->callables, "a constant, table or formula", name, sv_trim(name->text), NONE))
 		return;
+	/* `from: words` beside `words: SET` says the same twice. */
+	if (from != NULL && words != NULL && sv_is(from->text, "words"))
+		from = NULL;
 	if ((from != NULL) == (words != NULL)) {
 		diag(c->ds, name->place, D_ONE_OF_KEYS, kept(c, name->text), "from, words");
 		return;

@@ -73,6 +73,18 @@ keys_listed(struct buf *b, const char *const *keys)
 	}
 }
 
+/* Does a key stand behind a comma in the same line? */
+static bool
+after_comma(const struct node *k)
+{
+	strview t = k->place.src != NULL ? k->place.src->text : SV("");
+	size_t i = k->place.at;
+
+	while (i > 0 && i <= t.n && t.p[i - 1] == ' ')
+		i--;
+	return i > 0 && i <= t.n && t.p[i - 1] == ',';
+}
+
 bool
 keys_known(struct compiler *c, const struct node *map, const char *what, const char *const *keys)
 {
@@ -91,6 +103,12 @@ keys_known(struct compiler *c, const struct node *map, const char *what, const c
 			at++;
 		if (*at != NULL)
 			continue;
+		/* {says: this, and that}: the comma has begun a key. */
+		if (k->value->type == NODE_TEXT && k->value->text.n == 0 && !k->value->quoted &&
+		    after_comma(k)) {
+			diag(c->ds, k->place, D_COMMA_IN_TEXT, kept(c, k->text));
+			continue;
+		}
 		for (at = keys; *at != NULL; at++)
 			near_offer(&near, k->text, **at == '!' ? *at + 1 : *at);
 		keys_listed(&list, keys);

@@ -205,7 +205,7 @@ rule(struct compiler *c, const struct node *item)
 
 	if (!keys_known(c, item, what, rule_keys) || !is_text(c, id, "id"))
 		return;
-	if (!new_name(c, &c->rules, "the rule", id, sv_trim(id->text), maker_view(c->m)->n_rule))
+	if (!new_name(c, &c->rules, "a rule", id, sv_trim(id->text), maker_view(c->m)->n_rule))
 		return;
 	n = node_get(item, "each");
 	kind = is_text(c, n, "each") ? find_kind(c, n, sv_trim(n->text)) : NONE;
@@ -312,10 +312,10 @@ advice(struct compiler *c, const struct node *item)
 		return;
 	if (symbols_find(&c->rules, sv_trim(id->text), NULL) != NULL) {
 		/* One look-up (`why ID`) serves both. */
-		new_name(c, &c->rules, "the rule", id, sv_trim(id->text), NONE);
+		new_name(c, &c->rules, "a rule", id, sv_trim(id->text), NONE);
 		return;
 	}
-	if (!new_name(c, &c->advices, "the advice", id, sv_trim(id->text), maker_view(c->m)->n_advice))
+	if (!new_name(c, &c->advices, "an advice", id, sv_trim(id->text), maker_view(c->m)->n_advice))
 		return;
 	n = node_get(item, "setting");
 	s = is_text(c, n, "setting") ? find_setting(c, n, sv_trim(n->text)) : NONE;
@@ -383,7 +383,7 @@ user_message(struct compiler *c, const struct node *item)
 	if (!keys_known(c, item, "a message", message_keys) || !is_text(c, id, "id") ||
 	    !is_text(c, (says = node_get(item, "says")), "says"))
 		return;
-	if (!new_name(c, &c->messages, "the message", id, sv_trim(id->text), maker_view(c->m)->n_user_message))
+	if (!new_name(c, &c->messages, "a message", id, sv_trim(id->text), maker_view(c->m)->n_user_message))
 		return;
 	t = says->text;
 	m.id = maker_text(c->m, sv_trim(id->text));

@@ -121,8 +121,7 @@ new_name(struct compiler *c, struct symbols *s, const char *what, const struct n
 		return true;
 	}
 	place_name(&where, y->place);
-	diag(c->ds, n->place, D_DUPLICATE_NAME, kept(c, name), what, "before",
-	    where.n > 0 ? where.p : "built in");
+	diag(c->ds, n->place, D_DUPLICATE_NAME, what, kept(c, name), where.n > 0 ? where.p : "built in");
 	buf_free(&where);
 	return false;
 }
@@ -181,7 +180,7 @@ word_set(struct compiler *c, const struct node *item)
 	if (!keys_known(c, item, "a word set", set_keys) || !is_text(c, name, "set"))
 		return;
 	n = sv_trim(name->text);
-	if (!new_name(c, &c->sets, "the word set", name, n, maker_view(c->m)->n_word_set))
+	if (!new_name(c, &c->sets, "a word set", name, n, maker_view(c->m)->n_word_set))
 		return;
 	if ((from != NULL) == (node_get(item, "values") != NULL))
 		diag(c->ds, name->place, D_ONE_OF_KEYS, kept(c, n), "values, entries of");
@@ -326,15 +325,18 @@ property_units(struct compiler *c, const struct node *item, struct property *p)
 static struct wanted
 wanted_of(struct compiler *c, const struct property *p, const char *what)
 {
-	uint16_t *units = arena_alloc(c->arena, (p->n_units + 1) * sizeof *units);
-	struct wanted w = {.name = what, .f = {.dim = p->dim, .units = units, .n_units = p->n_units,
-	    .bare = p->bare_unit == NO16 ? -1 : p->bare_unit, .domain = range_all()}};
+	struct wanted all = wanted_dimension(c, what, p->dim), w = all;
+	uint16_t *units = arena_alloc(c->arena, (p->n_units + all.f.n_units + 1) * sizeof *units);
 
+	/* Steps and domains may be written in any unit of the dimension, but
+	 * those of the property go first where a spelling has two meanings. */
 	for (uint32_t i = 0; i < p->n_units; i++)
 		units[i] = *maker_at_unit_list(c->m, p->first_unit + i);
-	/* Steps and domains of plain numbers need no unit. */
-	if (w.f.bare < 0 && dim_none(p->dim))
-		w.f.bare = wanted_dimension(c, what, p->dim).f.bare;
+	memcpy(units + p->n_units, all.f.units, all.f.n_units * sizeof *units);
+	w.f.units = units;
+	w.f.n_units = p->n_units + all.f.n_units;
+	if (p->bare_unit != NO16)
+		w.f.bare = p->bare_unit;
 	return w;
 }
 
@@ -421,7 +423,7 @@ one_property(struct compiler *c, const struct node *item, uint32_t kind, uint32_
 	path = sv(arena_print(c->arena, "%s.%.*s", kind_name(c, kind), (int)sv_trim(name->text).n,
 	    sv_trim(name->text).p));
 	i = maker_add_property(c->m, &p, 1);
-	new_name(c, &c->properties, "the property", name, path, i);
+	new_name(c, &c->properties, "a property", name, path, i);
 }
 
 static void
@@ -437,7 +439,7 @@ one_kind(struct compiler *c, const struct node *item)
 		diag(c->ds, list->place, D_EXPECTED_LIST, "properties");
 		return;
 	}
-	if (!new_name(c, &c->kinds, "the kind", name, sv_trim(name->text), maker_view(c->m)->n_kind))
+	if (!new_name(c, &c->kinds, "a kind", name, sv_trim(name->text), maker_view(c->m)->n_kind))
 		return;
 	k.name = maker_text(c->m, sv_trim(name->text));
 	k.plural = get_text_at(c, item, "plural");

@@ -72,7 +72,7 @@ entry_kind(struct compiler *c, const struct node *item)
 	if (!keys_known(c, item, "an entry kind", entry_kind_keys) || !is_text(c, name, "entry kind") ||
 	    !is_text(c, plural, "plural"))
 		return;
-	if (!new_name(c, &c->entry_kinds, "the entry kind", name, sv_trim(name->text),
+	if (!new_name(c, &c->entry_kinds, "an entry kind", name, sv_trim(name->text),
 	    maker_view(c->m)->n_entry_kind))
 		return;
 	k.name = maker_text(c->m, sv_trim(name->text));
@@ -114,7 +114,7 @@ source(struct compiler *c, const struct node *item)
 
 	if (!keys_known(c, item, "a source", source_keys) || !is_text(c, id, "id"))
 		return;
-	if (!new_name(c, &c->sources, "the source", id, sv_trim(id->text), maker_view(c->m)->n_source))
+	if (!new_name(c, &c->sources, "a source", id, sv_trim(id->text), maker_view(c->m)->n_source))
 		return;
 	body = get_text(c, item, "body");
 	if (body.n == 0)
@@ -215,7 +215,7 @@ setting(struct compiler *c, const struct node *item)
 	if (!keys_known(c, item, "a setting", setting_keys) || !is_text(c, name, "setting") ||
 	    !is_text(c, path, "property"))
 		return;
-	if (!new_name(c, &c->settings, "the setting", name, sv_trim(name->text), maker_view(c->m)->n_setting))
+	if (!new_name(c, &c->settings, "a setting", name, sv_trim(name->text), maker_view(c->m)->n_setting))
 		return;
 	s.name = maker_text(c->m, sv_trim(name->text));
 	label = get_text(c, item, "label");

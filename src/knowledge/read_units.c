@@ -156,7 +156,7 @@ draft_unit(struct compiler *c, struct unit_drafts *ds, const struct node *item)
 
 	if (!keys_known(c, item, "a unit", unit_keys) || !is_text(c, name, "unit"))
 		return;
-	if (!new_name(c, &c->unit_names, "the unit", name, sv_trim(name->text), ds->n))
+	if (!new_name(c, &c->unit_names, "a unit", name, sv_trim(name->text), ds->n))
 		return;
 	d.name = kept(c, sv_trim(name->text));
 	dim = get_text(c, item, "dimension");
