@@ -55,23 +55,14 @@ take_words(struct parse *p, uint32_t property, uint32_t *first_choice, uint32_t 
 	uint32_t n = 0;
 
 	do {
-		struct tree *w;
+		struct tree *w = parse_word(p, many);
 		uint64_t mask[2];
 
-		if ((p->token.type != TOKEN_NAME && p->token.type != TOKEN_QUOTED) || n == 128) {
-			diag(p->diags, parse_place(p, p->token.at, p->token.n), D_EXPRESSION_UNEXPECTED,
-			    arena_text(p->arena, p->text.p + p->token.at, p->token.n), "a word");
+		if (w == NULL || !type_words(p, w, set, false, mask))
 			return false;
-		}
-		w = tree_new(p, TREE_NAME, p->token.at);
-		w->n = p->token.n;
-		w->name = p->token.text;
-		if (!type_words(p, w, set, false, mask))
-			return false;
-		for (uint16_t k = 0; k < c->word_set[set].n; k++)
+		for (uint16_t k = 0; k < c->word_set[set].n && n < 128; k++)
 			if (mask_has(mask, k))
 				choice[n++] = k;
-		p->token = lexer_next(&p->lexer);
 	} while (many && parse_accept(p, ","));
 	if (many && !parse_accept(p, "}")) {
 		diag(p->diags, parse_place(p, p->token.at, p->token.n), D_EXPRESSION_ENDS, "}");

@@ -102,6 +102,7 @@ struct tree *parse_expression(struct parse *);             /* NULL with diagnost
 struct tree *parse_sum(struct parse *);
 void parse_start(struct parse *);
 bool parse_ended(struct parse *);
+struct tree *parse_word(struct parse *, bool in_braces);
 bool parse_accept(struct parse *, const char *mark_or_word);
 struct tree *tree_new(struct parse *, enum tree_type, uint32_t at);
 void tree_print(struct buf *, const struct craft *, const struct tree *, int indent, bool typed);

@@ -130,6 +130,29 @@ binary(struct parse *p, enum op op, struct tree *left, struct tree *right)
 	return close_span(p, t);
 }
 
+/* word = name | quoted; in braces a word may be several names: "hard wear" */
+struct tree *
+parse_word(struct parse *p, bool in_braces)
+{
+	struct tree *w;
+	bool name = p->token.type == TOKEN_NAME;
+
+	if (!name && p->token.type != TOKEN_QUOTED) {
+		complain(p, "a word");
+		return NULL;
+	}
+	w = tree_new(p, TREE_NAME, p->token.at);
+	w->n = p->token.n;
+	w->name = p->token.text;
+	advance(p);
+	while (in_braces && name && p->token.type == TOKEN_NAME) {
+		w->n = p->token.at + p->token.n - w->at;
+		w->name.n = w->n;
+		advance(p);
+	}
+	return w;
+}
+
 /* words = "{" word ("," word)* "}" | word */
 static struct tree *
 words(struct parse *p)
@@ -138,16 +161,10 @@ words(struct parse *p)
 	struct tree *first = NULL, **tail = &first;
 
 	do {
-		struct tree *w;
+		struct tree *w = parse_word(p, many);
 
-		if (p->token.type != TOKEN_NAME && p->token.type != TOKEN_QUOTED) {
-			complain(p, "a word");
+		if (w == NULL)
 			return NULL;
-		}
-		w = tree_new(p, TREE_NAME, p->token.at);
-		w->n = p->token.n;
-		w->name = p->token.text;
-		advance(p);
 		*tail = w;
 		tail = &w->next;
 	} while (many && parse_accept(p, ","));
