@@ -108,6 +108,7 @@ struct item {
 	uint32_t thing;                    /* the thing it made or belongs to, or NONE */
 	bool denied, used, told;           /* told: its thing's role was given by words */
 	bool dropped, beside;
+	bool named;                        /* it named what a value beside it measures */
 	const char *meant;
 };
 

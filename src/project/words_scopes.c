@@ -48,12 +48,11 @@ scoped(struct reader *r, uint32_t thing, uint32_t place)
 		if (r->p->things[i].of == thing)
 			return false;
 	if (word != NONE) {
-		struct said_value v = value_of(NONE, twin, t->place);
+		struct said_value v = value_of(place, twin, t->place);
 
 		v.value.state = VALUE_KNOWN;
+		v.value.set[0] = v.value.set[1] = 0;
 		mask_add(v.value.set, word);
-		v.scope_thing = place;
-		v.scope_entry = r->p->things[place].entry;
 		value_add(r->p, v);
 	}
 	for (uint32_t i = 0; i < n; i++) {
@@ -62,9 +61,7 @@ scoped(struct reader *r, uint32_t thing, uint32_t place)
 		if (v->thing != thing)
 			continue;
 		v->property = setting_twin(&r->t, v->property, r->t.operation);
-		v->thing = NONE;
-		v->scope_thing = place;
-		v->scope_entry = r->p->things[place].entry;
+		v->thing = place;
 	}
 	return true;
 }

@@ -270,6 +270,33 @@ single(struct reader *r, uint32_t i, uint32_t kind)
 	item->used = true;
 }
 
+/* "cotton shirt in poplin": the poplin is the cotton cloth named before the
+ * garment.  Takes its name then. */
+static uint32_t
+fibre_before(struct reader *r, uint32_t i)
+{
+	const struct item *cloth = &r->items[i];
+	uint32_t j = item_before(r, i), owner_of;
+
+	while (j != NONE && modifies(r, &r->items[j]))
+		j = item_before(r, j);
+	if (j == NONE || item_phrase(r, &r->items[j], PHRASE_ABOUT) == NULL)
+		return NONE;
+	j = item_before(r, j);
+	if (j == NONE || r->items[j].thing == NONE || r->items[j].clause != cloth->clause ||
+	    !r->t.c->kind[r->p->things[r->items[j].thing].kind].singleton)
+		return NONE;
+	j = item_before(r, j);
+	if (j == NONE || r->items[j].means != MEANS_CONTENT || r->items[j].thing == NONE)
+		return NONE;
+	owner_of = r->p->things[r->items[j].thing].of;
+	if (owner_of == NONE || r->p->things[owner_of].entry != NONE ||
+	    entry_role(&r->t, cloth->entry) != r->p->things[owner_of].role)
+		return NONE;
+	r->p->things[owner_of].entry = cloth->entry;
+	return owner_of;
+}
+
 static void
 thing(struct reader *r, uint32_t i)
 {
@@ -283,6 +310,8 @@ thing(struct reader *r, uint32_t i)
 		return;
 	}
 	item->used = true;
+	if (item->thing == NONE && kind == r->t.component && !item->denied)
+		item->thing = fibre_before(r, i);
 	if (item->thing == NONE)
 		item->thing = new_thing(r, item, kind, kind == r->t.component ?
 		    entry_role(&r->t, item->entry) : NO16, item->entry);

@@ -222,13 +222,31 @@ name_at(const struct reader *r, struct buf *b, uint32_t at, const struct name **
 
 /* ---- misspelt words ---------------------------------------------------------- */
 
+/* Could a person who meant MEANT have written TEXT?  People lose, double and
+ * exchange letters; a wrong letter in a short word is more likely another word,
+ * and so is another beginning or another ending. */
+static bool
+likely_slip(strview text, strview meant)
+{
+	size_t longer = text.n > meant.n ? text.n : meant.n;
+	int differ = 0;
+
+	if (meant.n == 0 || text.n == 0 || text.p[0] != meant.p[0])
+		return false;
+	if (text.p[text.n - 1] != meant.p[meant.n - 1] &&
+	    !(longer >= 9 && text.n != meant.n && edit_distance(text, meant, 1) == 1))
+		return false;
+	for (size_t i = 0; text.n == meant.n && i < text.n; i++)
+		differ += text.p[i] != meant.p[i];
+	return text.n >= 6 || text.n != meant.n || differ == 2;
+}
+
 /* The one name near enough to TEXT that it can be meant, or NULL. */
 static const char *
 slip_of(const struct reader *r, strview text)
 {
 	struct near near = {0};
 	const struct name *a, *b;
-	strview best;
 	size_t letters = 0;
 	char *folded;
 
@@ -240,20 +258,7 @@ slip_of(const struct reader *r, strview text)
 	if (near.n == 0 || near.distance[0] > (letters >= 8 ? 2 : 1))
 		return NULL;
 	folded = text_fold(r->arena, sv(near.name[0]));
-	best = sv(folded);
-	/* People lose, double and exchange letters; a wrong letter in a short
-	 * word is more likely another word, and so is another beginning. */
-	if (best.n == 0 || best.p[0] != text.p[0])
-		return NULL;
-	if (letters < 6 && best.n == text.n) {
-		int differ = 0;
-
-		for (size_t i = 0; i < text.n; i++)
-			differ += best.p[i] != text.p[i];
-		if (differ != 2)
-			return NULL;
-	}
-	if (kb_names(r->t.c, best, &a) == 0)
+	if (!likely_slip(text, sv(folded)) || kb_names(r->t.c, sv(folded), &a) == 0)
 		return NULL;
 	/* Another name as near is no matter if it means the same. */
 	for (int i = 1; i < near.n && near.distance[i] == near.distance[0]; i++) {
@@ -263,6 +268,24 @@ slip_of(const struct reader *r, strview text)
 			return NULL;
 	}
 	return folded;
+}
+
+/* Of several words only the unknown one may be misspelt. */
+static bool
+others_stand(const struct reader *r, uint32_t first, uint32_t n, uint32_t at, const char *meant)
+{
+	for (uint32_t i = 0; i < n; i++) {
+		size_t len = strcspn(meant, " -");
+		const char *text = r->tokens[first + i].text;
+		bool same = strlen(text) == len && memcmp(text, meant, len) == 0;
+
+		if (len == 0 || (first + i != at && !same) || (first + i == at &&
+		    (strlen(text) < 5 || !likely_slip(sv(text), (strview){meant, len}))))
+			return false;
+		meant += len;
+		meant += *meant != '\0';
+	}
+	return *meant == '\0';
 }
 
 /* A corrected word may belong to a longer name with what stands round it. */
@@ -315,7 +338,7 @@ slip_at(struct reader *r, struct buf *b, uint32_t at, struct item *item)
 		/* Only written names are searched: a plural by its singular. */
 		if (meant == NULL && b->n > 6 && b->p[b->n - 1] == 's')
 			meant = slip_of(r, (strview){b->p, b->n - 1});
-		if (meant == NULL)
+		if (meant == NULL || (n > 1 && !others_stand(r, first, n, at, meant)))
 			continue;
 		while (r->n_items > 0 && r->items[r->n_items - 1].first >= first)
 			r->n_items--;
@@ -454,7 +477,7 @@ means_of(const struct reader *r, const struct name *n)
 
 	switch ((enum name_target)n->target) {
 	case NAME_PHRASE:
-		return MEANS_PHRASE;
+		return r->t.c->phrase[n->id].does == PHRASE_MEASURE ? MEANS_PROPERTY : MEANS_PHRASE;
 	case NAME_ENTRY:
 		kind = entry_object_kind(&r->t, n->id);
 		if (kind == NO16) {
@@ -511,6 +534,13 @@ settle_item(const struct reader *r, struct item *item)
 			item->means = m;
 	}
 	item->entry = entry_meant(r, item);
+	/* "garment" for the garment says nothing. */
+	if (item->means == MEANS_THING && item->entry != NONE) {
+		const struct kind *k = &r->t.c->kind[entry_object_kind(&r->t, item->entry)];
+
+		if (k->singleton && strcmp(craft_text(r->t.c, k->name), entry_title(&r->t, item->entry)) == 0)
+			item->means = MEANS_STOP;
+	}
 	if (item->is == ITEM_NAME && item->means == MEANS_STOP)
 		item->is = ITEM_STOP;
 }

@@ -140,18 +140,23 @@ item_scope(const struct reader *r, uint32_t i, int *how_near)
 	return best;
 }
 
-static bool
-entry_tells(const struct reader *r, uint32_t thing, uint32_t property)
+/* Does the thing's entry know such a property, and values like this one? */
+static int
+entry_tells(const struct reader *r, uint32_t thing, const struct choice *c)
 {
 	const struct entry_record *e;
+	range both;
 
 	if (thing == NONE || r->p->things[thing].entry == NONE)
-		return false;
+		return 0;
 	e = kb_entry(r->t.kb, r->p->things[thing].entry);
-	for (uint32_t i = 0; e != NULL && i < e->n_typicals; i++)
-		if (e->typicals[i].property == property)
-			return true;
-	return false;
+	for (uint32_t i = 0; e != NULL && i < e->n_typicals; i++) {
+		if (e->typicals[i].property != c->property)
+			continue;
+		return property_is_quantity(&r->t, c->property) &&
+		    range_meet(e->typicals[i].usual.r, c->quantity, &both) ? 18 : 12;
+	}
+	return 0;
 }
 
 /* Fills in whose value it would be and how good a guess that is. */
@@ -190,8 +195,7 @@ aim(const struct reader *r, uint32_t i, struct choice *c)
 			c->near -= 15;
 	}
 	c->score = c->near;
-	if (entry_tells(r, c->thing != NONE ? c->thing : c->scope, c->property))
-		c->score += 12;
+	c->score += entry_tells(r, c->thing != NONE ? c->thing : c->scope, c);
 	if (p->roles != 0)
 		c->score += 8;
 	if ((p->flags & PROPERTY_DERIVED) != 0 && (p->flags & (PROPERTY_OWN | PROPERTY_ACT)) == 0)
@@ -286,7 +290,9 @@ set_value(struct reader *r, uint32_t i, const struct choice *c)
 		v.thing = NONE;
 	v.value.state = VALUE_KNOWN;
 	v.unit = c->unit;
-	if (c->scope != NONE) {
+	if (c->scope != NONE && r->p->things[c->scope].kind == p->kind) {
+		v.thing = c->scope;
+	} else if (c->scope != NONE) {
 		v.scope_thing = c->scope;
 		v.scope_entry = r->p->things[c->scope].entry;
 	}
@@ -373,7 +379,7 @@ set_best(struct reader *r, uint32_t i, struct choice *c, uint32_t n)
 	if (best == NONE)
 		return false;
 	if (beside != NONE)
-		r->items[beside].used = true;
+		r->items[beside].used = r->items[beside].named = true;
 	for (uint32_t k = 0; k < n; k++)
 		same += c[k].score + MARGIN > c[best].score;
 	if (same > 2 || (same == 2 && beside != NONE))
@@ -413,6 +419,8 @@ phrase_value(struct reader *r, uint32_t i)
 	uint32_t n = 0;
 	int best = 0;
 
+	if (item->named)                       /* "2 mm thick" is not thick cloth */
+		return;
 	for (uint32_t k = 0; k < item->n_names && n < sizeof c / sizeof *c; k++) {
 		const struct phrase *p;
 
@@ -502,7 +510,7 @@ quantity_value(struct reader *r, uint32_t i)
 		return;
 	}
 	if (beside != NONE)
-		r->items[beside].used = true;
+		r->items[beside].used = r->items[beside].named = true;
 	set_value(r, i, &c[best]);
 }
 
