@@ -29,24 +29,34 @@ fails_of(const struct judgement *j, enum degree d)
 	return n;
 }
 
-static void
-summary(struct run *r, const struct checked *c)
-{
-	const struct judgement *j = c->judgement;
-	uint32_t grave = fails_of(j, DEGREE_GRAVE), doubtful = fails_of(j, DEGREE_DOUBTFUL);
-	uint32_t open = j->n_questions;
-	const char *what = grave > 0 ? SAY(r, "summary.grave") : doubtful > 0 ? SAY(r, "summary.doubtful")
-	    : open > 0 ? SAY(r, "summary.open") : SAY(r, "check.sound");
-	const char *title = c->project->title;
+/* ---- what was understood ------------------------------------------------------ */
 
-	page_add(r->page, BLOCK_TITLE, NULL, *title != '\0' ? title : SAY(r, "title.project"));
-	page_add(r->page, BLOCK_PARAGRAPH, NULL, what);
-	page_add(r->page, BLOCK_PARAGRAPH, NULL, SAY(r, "summary.counts",
-	    "grave", count_text(r, grave), "doubtful", count_text(r, doubtful),
-	    "mention", count_text(r, fails_of(j, DEGREE_MENTION)), "open", count_text(r, open)));
+/* What a class word came to: the value of the thing it was said of. */
+static const value *
+model_has(const struct checked *c, const struct said_value *v)
+{
+	const struct model *m = c->model;
+	const struct said_thing *t = v->thing != NONE ? &c->project->things[v->thing] : NULL;
+
+	for (uint32_t o = 0; t != NULL && o < m->n_objects; o++)
+		if (m->objects[o].kind == t->kind && m->objects[o].entry == t->entry &&
+		    (m->objects[o].flags & OBJECT_SAID) != 0 &&
+		    m->craft->property[v->property].kind == t->kind)
+			return model_slot(m, o, v->property);
+	return NULL;
 }
 
-/* ---- what was understood ------------------------------------------------------ */
+static const char *
+title_text(struct run *r, const struct project *p)
+{
+	if (*p->title != '\0')
+		return p->title;
+	for (uint32_t i = 0; i < p->n_things; i++)
+		if (p->things[i].entry != NONE && !p->things[i].denied &&
+		    r->craft->kind[p->things[i].kind].singleton)
+			return craft_text(r->craft, r->craft->entry[p->things[i].entry].name);
+	return SAY(r, "title.project");
+}
 
 static const char *
 said_value_text(struct run *r, const struct checked *c, const struct said_value *v)
@@ -57,8 +67,9 @@ said_value_text(struct run *r, const struct checked *c, const struct said_value 
 
 	if (v->value.state == VALUE_UNKNOWN) {
 		t = SAY(r, "value.unknown");
-	} else if (v->typical_part && v->value.state == VALUE_ABSENT) {
-		t = place_text(r, v->place);
+	} else if (v->typical_part && model_has(c, v) != NULL) {
+		return SAY(r, "understood.part", "property", label, "words", place_text(r, v->place),
+		    "value", value_text(r, c->model, v->property, model_has(c, v)));
 	} else if (p->type == TYPE_QUANTITY && v->unit >= 0) {
 		range_print(&b, r->craft->units, v->unit, v->value.r, 0);
 		t = arena_text(r->arena, b.p, b.n);
@@ -182,6 +193,24 @@ check_understood(struct run *r, const struct checked *c)
 			    said_value_text(r, c, v));
 	}
 	check_notes(r, c);
+}
+
+/* ---- the beginning ------------------------------------------------------------ */
+
+static void
+summary(struct run *r, const struct checked *c)
+{
+	const struct judgement *j = c->judgement;
+	uint32_t grave = fails_of(j, DEGREE_GRAVE), doubtful = fails_of(j, DEGREE_DOUBTFUL);
+	uint32_t open = j->n_questions;
+	const char *what = grave > 0 ? SAY(r, "summary.grave") : doubtful > 0 ? SAY(r, "summary.doubtful")
+	    : open > 0 ? SAY(r, "summary.open") : SAY(r, "check.sound");
+
+	page_add(r->page, BLOCK_TITLE, NULL, title_text(r, c->project));
+	page_add(r->page, BLOCK_PARAGRAPH, NULL, what);
+	page_add(r->page, BLOCK_PARAGRAPH, NULL, SAY(r, "summary.counts",
+	    "grave", count_text(r, grave), "doubtful", count_text(r, doubtful),
+	    "mention", count_text(r, fails_of(j, DEGREE_MENTION)), "open", count_text(r, open)));
 }
 
 /* ---- findings ---------------------------------------------------------------- */

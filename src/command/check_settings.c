@@ -1,14 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
- * The settings of a project: a compact table for each group of places that
- * take the same, then once for each choice why it was made and the scrap test
+ * The settings of a project: what most places take in one table, what differs
+ * from place to place in another, then once for each choice why it was made and the scrap test
  * that decides; or one setting alone, answered in full.
  */
 #include "command/command_impl.h"
 
 #include <string.h>
 
-enum { COLUMNS = 5, PLACES_NAMED = 4, REASONS_MOST = 2 };
+enum { COLUMNS = 6, PLACES_NAMED = 3, REASONS_MOST = 1 };
 
 static const struct setting *
 setting_of(const struct run *r, const struct choice *k)
@@ -61,11 +61,12 @@ choice_reason(struct run *r, const struct checked *c, const struct choice *k, ui
 	return t;
 }
 
-/* ---- groups of places that take the same ------------------------------------- */
+/* ---- rows: a choice and the places that take it --------------------------------- */
 
-struct group {
+struct row {
+	const struct choice *choice;
 	uint32_t *objects, n;
-	uint32_t first;                    /* object whose choices stand for all */
+	bool common, shown;                /* common: taken wherever nothing else is told */
 };
 
 static bool
@@ -84,112 +85,167 @@ same_choice(const struct choice *a, const struct choice *b)
 	    a->flip.fact.property == b->flip.fact.property));
 }
 
-/* The choices of an object stand together in no promised order: walk both. */
-static bool
-same_choices(const struct advised *ad, uint32_t a, uint32_t b)
-{
-	uint32_t of_a = 0, of_b = 0, matched = 0;
-
-	for (uint32_t i = 0; i < ad->n; i++) {
-		of_b += ad->c[i].object == b;
-		if (ad->c[i].object != a)
-			continue;
-		of_a++;
-		for (uint32_t k = 0; k < ad->n; k++)
-			if (ad->c[k].object == b && same_choice(&ad->c[i], &ad->c[k])) {
-				matched++;
-				break;
-			}
-	}
-	return of_a == of_b && matched == of_a;
-}
-
 static uint32_t
-groups_of(struct run *r, const struct checked *c, struct group *g)
+rows_of(struct run *r, const struct checked *c, struct row *rows)
 {
 	const struct advised *ad = c->advised;
-	uint32_t n = 0;
+	uint32_t n = 0, k;
 
 	for (uint32_t i = 0; i < ad->n; i++) {
-		uint32_t o = ad->c[i].object, k, m;
-		bool known = false;
-
-		for (k = 0; k < n && !known; k++)
-			for (m = 0; m < g[k].n && !known; m++)
-				known = g[k].objects[m] == o;
-		if (known)
+		if (ad->c[i].start.state != VALUE_KNOWN && !r->ask->all)
 			continue;
-		for (k = 0; k < n; k++)
-			if (c->model->objects[g[k].first].kind == c->model->objects[o].kind &&
-			    same_choices(ad, g[k].first, o))
-				break;
-		if (k == n) {
-			g[n++] = (struct group){.first = o,
+		for (k = 0; k < n && !same_choice(rows[k].choice, &ad->c[i]); k++)
+			;
+		if (k == n)
+			rows[n++] = (struct row){.choice = &ad->c[i],
 			    .objects = arena_alloc(r->arena, (ad->n + 1) * sizeof(uint32_t))};
-		}
-		g[k].objects[g[k].n++] = o;
+		rows[k].objects[rows[k].n++] = ad->c[i].object;
 	}
 	return n;
 }
 
+/* For each setting of several places, the choice that most of them take. */
+static bool
+mark_common(struct row *rows, uint32_t n)
+{
+	bool any = false;
+
+	for (uint32_t i = 0; i < n; i++) {
+		uint32_t places = 0, most = 0;
+
+		for (uint32_t k = 0; k < n; k++) {
+			if (rows[k].choice->setting != rows[i].choice->setting)
+				continue;
+			places += rows[k].n;
+			most = rows[k].n > most ? rows[k].n : most;
+		}
+		rows[i].common = rows[i].n == most && rows[i].n > 1 && 2 * rows[i].n > places;
+		any = any || rows[i].common;
+	}
+	return any;
+}
+
+static bool
+same_objects(const struct row *a, const struct row *b)
+{
+	if (a->n != b->n)
+		return false;
+	for (uint32_t i = 0; i < a->n; i++)
+		if (a->objects[i] != b->objects[i])
+			return false;
+	return true;
+}
+
 static const char *
-group_name(struct run *r, const struct checked *c, const struct group *g)
+places_text(struct run *r, const struct checked *c, const struct row *w)
 {
 	struct buf b = {0};
-	uint32_t named = 0;
+	uint32_t named = 0, more = 0;
 	const char *t;
 
-	for (uint32_t i = 0; i < g->n && named < PLACES_NAMED; i++) {
-		const char *name = object_name(c->model, g->objects[i]);
+	for (uint32_t i = 0; i < w->n; i++) {
+		const char *name = object_name(c->model, w->objects[i]);
 		bool before = false;
 
 		for (uint32_t k = 0; k < i; k++)
-			before = before || strcmp(object_name(c->model, g->objects[k]), name) == 0;
+			before = before || strcmp(object_name(c->model, w->objects[k]), name) == 0;
 		if (before)
 			continue;
-		if (named++ > 0)
-			buf_str(&b, ", ");
-		buf_str(&b, name);
+		if (named == PLACES_NAMED) {
+			more++;
+			continue;
+		}
+		buf_print(&b, "%s%s", named++ > 0 ? ", " : "", name);
 	}
 	t = arena_text(r->arena, b.n > 0 ? b.p : "", b.n);
 	buf_free(&b);
-	if (g->n > PLACES_NAMED)
-		return SAY(r, "settings.places-more", "places", t,
-		    "n", arena_print(r->arena, "%u", (unsigned)(g->n - PLACES_NAMED)));
-	return t;
+	return more == 0 ? t : SAY(r, "settings.places-more", "places", t,
+	    "n", arena_print(r->arena, "%u", (unsigned)more));
+}
+
+/* ---- tables ------------------------------------------------------------------------ */
+
+struct grid { const char **cells; uint32_t rows; };
+
+static void
+grid_row(struct run *r, const struct checked *c, struct grid *g, const struct choice *k,
+    const char *place)
+{
+	const char **cell = g->cells + (size_t)g->rows++ * COLUMNS;
+
+	cell[0] = place;
+	cell[1] = craft_text(r->craft, setting_of(r, k)->label);
+	cell[2] = k->start.state != VALUE_KNOWN ? SAY(r, "value.no-advice")
+	    : k->said ? SAY(r, "settings.yours", "value", choice_value(r, c, k, &k->start))
+	    : choice_value(r, c, k, &k->start);
+	cell[3] = choice_value(r, c, k, &k->lighter);
+	cell[4] = choice_value(r, c, k, &k->heavier);
+	cell[5] = flip_text(r, c, k);
 }
 
 static void
-group_table(struct run *r, const struct checked *c, const struct group *g)
+grid_begin(struct run *r, struct grid *g, uint32_t most)
 {
-	const struct advised *ad = c->advised;
-	const char **cells = arena_alloc(r->arena, (ad->n + 1) * COLUMNS * sizeof *cells);
-	uint32_t rows = 1;
+	g->cells = arena_alloc(r->arena, ((size_t)most + 1) * COLUMNS * sizeof *g->cells);
+	g->cells[0] = SAY(r, "label.place");
+	g->cells[1] = SAY(r, "column.setting");
+	g->cells[2] = SAY(r, "column.start");
+	g->cells[3] = SAY(r, "column.lighter");
+	g->cells[4] = SAY(r, "column.heavier");
+	g->cells[5] = SAY(r, "column.changes");
+	g->rows = 1;
+}
 
-	cells[0] = SAY(r, "column.setting");
-	cells[1] = SAY(r, "column.start");
-	cells[2] = SAY(r, "column.lighter");
-	cells[3] = SAY(r, "column.heavier");
-	cells[4] = SAY(r, "column.changes");
-	for (uint32_t i = 0; i < ad->n; i++) {
-		const struct choice *k = &ad->c[i];
-		const char **row = cells + (size_t)rows * COLUMNS;
+/* Columns in which nothing stands are left out. */
+static void
+grid_end(struct run *r, struct grid *g, const char *heading)
+{
+	uint32_t kept[COLUMNS], n = 0;
+	const char **cells;
 
-		if (k->object != g->first || (k->start.state != VALUE_KNOWN && !r->ask->all))
-			continue;
-		row[0] = craft_text(r->craft, setting_of(r, k)->label);
-		row[1] = k->start.state != VALUE_KNOWN ? SAY(r, "value.no-advice")
-		    : k->said ? SAY(r, "settings.yours", "value", choice_value(r, c, k, &k->start))
-		    : choice_value(r, c, k, &k->start);
-		row[2] = choice_value(r, c, k, &k->lighter);
-		row[3] = choice_value(r, c, k, &k->heavier);
-		row[4] = flip_text(r, c, k);
-		rows++;
-	}
-	if (rows == 1)
+	if (g->rows == 1)
 		return;
-	page_add(r->page, BLOCK_HEADING, NULL, group_name(r, c, g))->level = 2;
-	page_table(r->page, rows, COLUMNS, cells);
+	for (uint32_t k = 0; k < COLUMNS; k++) {
+		bool any = false;
+
+		for (uint32_t i = 1; i < g->rows; i++)
+			any = any || *g->cells[i * COLUMNS + k] != '\0';
+		if (any)
+			kept[n++] = k;
+	}
+	cells = arena_alloc(r->arena, (size_t)g->rows * n * sizeof *cells);
+	for (uint32_t i = 0; i < g->rows; i++)
+		for (uint32_t k = 0; k < n; k++)
+			cells[i * n + k] = g->cells[i * COLUMNS + kept[k]];
+	page_add(r->page, BLOCK_HEADING, NULL, heading)->level = 2;
+	page_table(r->page, g->rows, n, cells);
+}
+
+static void
+tables(struct run *r, const struct checked *c, struct row *rows, uint32_t n)
+{
+	bool common = mark_common(rows, n);
+	struct grid g;
+
+	grid_begin(r, &g, n);
+	for (uint32_t i = 0; i < n; i++)
+		if (rows[i].common)
+			grid_row(r, c, &g, rows[i].choice, "");
+	grid_end(r, &g, SAY(r, "settings.everywhere"));
+	grid_begin(r, &g, n);
+	for (uint32_t i = 0; i < n; i++) {
+		const char *place = places_text(r, c, &rows[i]);
+
+		if (rows[i].common || rows[i].shown)
+			continue;
+		for (uint32_t k = i; k < n; k++) {
+			if (rows[k].common || rows[k].shown || !same_objects(&rows[i], &rows[k]))
+				continue;
+			grid_row(r, c, &g, rows[k].choice, k == i ? place : "");
+			rows[k].shown = true;
+		}
+	}
+	grid_end(r, &g, common ? SAY(r, "settings.by-place") : SAY(r, "check.settings"));
 }
 
 /* ---- why, and the scrap test ----------------------------------------------------- */
@@ -256,17 +312,13 @@ why_and_test(struct run *r, const struct checked *c)
 void
 check_settings(struct run *r, const struct checked *c)
 {
-	struct group *g = arena_alloc(r->arena, (c->advised->n + 1) * sizeof *g);
-	uint32_t n = groups_of(r, c, g);
-	bool any = false;
+	struct row *rows = arena_alloc(r->arena, (c->advised->n + 1) * sizeof *rows);
+	uint32_t n = rows_of(r, c, rows);
 
-	for (uint32_t i = 0; i < c->advised->n; i++)
-		any = any || c->advised->c[i].start.state == VALUE_KNOWN;
-	if (!any)
+	if (n == 0)
 		return;
 	page_add(r->page, BLOCK_HEADING, NULL, SAY(r, "check.settings"));
-	for (uint32_t i = 0; i < n; i++)
-		group_table(r, c, &g[i]);
+	tables(r, c, rows, n);
 	why_and_test(r, c);
 }
 
