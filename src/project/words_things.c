@@ -312,6 +312,11 @@ thing(struct reader *r, uint32_t i)
 	item->used = true;
 	if (item->thing == NONE && kind == r->t.component && !item->denied)
 		item->thing = fibre_before(r, i);
+	/* The same named twice is one, unless it is added to itself. */
+	for (uint32_t k = 0; k < r->p->n_things && item->thing == NONE && !item->beside; k++)
+		if (r->p->things[k].kind == kind && r->p->things[k].entry == item->entry &&
+		    r->p->things[k].denied == item->denied && r->p->things[k].of == NONE)
+			item->thing = k;
 	if (item->thing == NONE)
 		item->thing = new_thing(r, item, kind, kind == r->t.component ?
 		    entry_role(&r->t, item->entry) : NO16, item->entry);

@@ -159,7 +159,15 @@ entry_tells(const struct reader *r, uint32_t thing, const struct choice *c)
 	return 0;
 }
 
-/* Fills in whose value it would be and how good a guess that is. */
+/* Settings and acts hold wherever there is such a thing; "sleeve" or "curved"
+ * mean one certain feature. */
+static bool
+placeless(const struct reader *r, uint32_t property)
+{
+	return (r->t.c->property[property].flags & (PROPERTY_ACT | PROPERTY_SETTING)) != 0;
+}
+
+/* Fills in whose value it would be and how good a guess that is; near 0: none. */
 static void
 aim(const struct reader *r, uint32_t i, struct choice *c)
 {
@@ -170,9 +178,11 @@ aim(const struct reader *r, uint32_t i, struct choice *c)
 	c->make = false;
 	if (p->kind == r->t.component) {
 		c->near = nearest(r, i, p, &c->thing);
+		/* A word can make a cloth, but not a needle or a zip. */
 		c->make = c->thing == NONE;
 		if (c->make)
-			c->near = p->flags & PROPERTY_OWN || p->roles != 0 ? SCORE_MADE : 1;
+			c->near = !property_takes_role(&r->t, c->property, r->t.first_role) ? 0 :
+			    p->flags & PROPERTY_OWN || p->roles != 0 ? SCORE_MADE : 1;
 	} else if (r->t.c->kind[p->kind].singleton) {
 		c->near = nearest(r, i, p, &c->thing);
 		/* A word before the garment it heads is said of that garment,
@@ -185,14 +195,14 @@ aim(const struct reader *r, uint32_t i, struct choice *c)
 		c->near = nearest(r, i, p, &c->thing);
 		if (c->near < SCORE_NEAR) {
 			c->thing = NONE;
-			c->near = p->kind == r->t.content ? 0 : SCORE_PLAIN - 8;
+			c->near = placeless(r, c->property) ? SCORE_PLAIN - 8 : 0;
 		}
 	} else {
 		c->scope = item_scope(r, i, &near);
-		c->near = near > SCORE_PLAIN ? near : SCORE_PLAIN;
+		c->near = near > SCORE_PLAIN ? near : placeless(r, c->property) ? SCORE_PLAIN : 0;
 		/* Layers and pieces are for the program to count. */
-		if (p->kind != r->t.operation)
-			c->near -= 15;
+		if (p->kind != r->t.operation && c->near > 0)
+			c->near = c->near > 16 ? c->near - 15 : 1;
 	}
 	c->score = c->near;
 	c->score += entry_tells(r, c->thing != NONE ? c->thing : c->scope, c);
@@ -373,6 +383,8 @@ set_best(struct reader *r, uint32_t i, struct choice *c, uint32_t n)
 		aim(r, i, &c[k]);
 		if (beside != NONE && names_property(r, &r->items[beside], c[k].property))
 			c[k].score += SCORE_NAMED;
+		else if (c[k].near == 0)
+			continue;
 		if (best == NONE || c[k].score > c[best].score)
 			best = k;
 	}
@@ -474,11 +486,18 @@ quantity_value(struct reader *r, uint32_t i)
 		const struct property *p = &r->t.c->property[c[k].property];
 		const struct unit *u = c[k].unit >= 0 ? &r->t.c->units->u[c[k].unit] : NULL;
 
+		bool named = beside != NONE && names_property(r, &r->items[beside], c[k].property);
+
 		aim(r, i, &c[k]);
-		if (beside != NONE && names_property(r, &r->items[beside], c[k].property))
+		/* A bare number says little by itself. */
+		if (item->bare && p->kind == r->t.component &&
+		    (c[k].near < SCORE_NEAR || (p->roles == 0 && !named)))
+			continue;
+		if ((item->bare || c[k].near == 0) && !named)
+			if (item->bare ? p->roles == 0 || c[k].near < SCORE_NEAR : true)
+				continue;
+		if (named)
 			c[k].score += SCORE_NAMED;
-		else if (item->bare && (p->roles == 0 || c[k].near < SCORE_NEAR))
-			continue;              /* a bare number says little by itself */
 		if (u != NULL && u->numbering != 0)
 			c[k].score += 6;
 		if (written_so(r, item, c[k].unit))
