@@ -81,6 +81,10 @@ authorise(void *arg, int action, const char *a, const char *b, const char *db, c
 	case SQLITE_READ:
 	case SQLITE_FUNCTION:
 		return SQLITE_OK;
+	case SQLITE_UPDATE:
+		/* A virtual table declares its columns as if it made a table;
+		 * nothing is written, and the file could not be. */
+		return a != NULL && strcmp(a, "sqlite_master") == 0 ? SQLITE_OK : SQLITE_DENY;
 	case SQLITE_PRAGMA:
 		/* Asked by the full-text index itself. */
 		return a != NULL && strcmp(a, "data_version") == 0 ? SQLITE_OK : SQLITE_DENY;

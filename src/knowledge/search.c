@@ -28,7 +28,9 @@ struct finding_out {
 /* Scores fall by where a hit comes from; within full text, by its rank. */
 #define SCORE_NAME 1000.0
 #define SCORE_WITHIN 500.0
-#define SCORE_TEXT 100.0
+#define SCORE_ALL 100.0                    /* text that holds every word */
+#define SCORE_SLIP 90.0                    /* a name misspelt among other words */
+#define SCORE_ANY 50.0
 #define SCORE_NEAR 10.0
 
 static bool
@@ -144,6 +146,18 @@ has_letter(strview t)
 	return false;
 }
 
+static void
+quoted(struct buf *q, strview t, bool beginning)
+{
+	buf_char(q, '"');
+	for (size_t k = 0; k < t.n; k++) {
+		if (t.p[k] == '"')
+			buf_char(q, '"');
+		buf_char(q, t.p[k]);
+	}
+	buf_str(q, beginning ? "\"*" : "\"");
+}
+
 /* Every token quoted, the last one as the beginning of a word too; "" when
  * nothing is left. */
 static void
@@ -163,26 +177,20 @@ query(const struct finding_out *f, const char *joint, struct buf *q)
 			continue;
 		if (q->n > 0)
 			buf_str(q, joint);
-		buf_char(q, '"');
-		for (size_t k = 0; k < t.n; k++) {
-			if (t.p[k] == '"')
-				buf_char(q, '"');
-			buf_char(q, t.p[k]);
-		}
-		buf_char(q, '"');
-		if (i == last && t.n >= 2)
-			buf_char(q, '*');
+		quoted(q, t, i == last && t.n >= 2);
 	}
 }
 
-static void
-full_text(struct finding_out *f, const char *q)
+/* Whether anything was there, wanted or not; SCORE 0 only looks. */
+static bool
+full_text(struct finding_out *f, const char *q, double score)
 {
 	struct sqlite3_stmt *st;
+	bool any = false;
 	int rc;
 
 	if (q[0] == '\0')
-		return;
+		return false;
 	if (f->k->search == NULL)
 		f->k->search = kb_prepare(f->k, "SELECT rowid, bm25(search, 10.0, 8.0, 4.0, 1.0) AS rank_ FROM search"
 		    " WHERE search MATCH ? ORDER BY rank_, rowid LIMIT ?");
@@ -194,24 +202,47 @@ full_text(struct finding_out *f, const char *q)
 		sqlite3_int64 id = sqlite3_column_int64(st, 0);
 		double rank = -sqlite3_column_double(st, 1);
 
-		if (id >= 1 && id <= (sqlite3_int64)f->c->n_entry)
-			add_hit(f, (uint32_t)(id - 1), rank < SCORE_TEXT ? SCORE_TEXT + rank : 2 * SCORE_TEXT);
+		any = true;
+		if (score > 0 && id >= 1 && id <= (sqlite3_int64)f->c->n_entry)
+			add_hit(f, (uint32_t)(id - 1), score + (rank < score - 1 ? rank : score - 1));
 	}
 	if (rc != SQLITE_DONE)
 		kb_damaged(f->k, "its full-text index");
 	sqlite3_reset(st);
+	return any;
 }
 
 /* ---- near spellings ---------------------------------------------------------------------- */
 
 static void
-add_near(struct finding_out *f, struct arena *a, strview folded)
+add_near(struct finding_out *f, struct arena *a, strview folded, int farthest, double score)
 {
 	struct near near = {0};
 
 	kb_names_near(f->c, folded, &near);
 	for (int i = 0; i < near.n; i++)
-		add_named(f, sv(name_key(a, sv(near.name[i]))), SCORE_NEAR - near.distance[i]);
+		if (near.distance[i] <= farthest)
+			add_named(f, sv(name_key(a, sv(near.name[i]))), score - near.distance[i]);
+}
+
+/* A word that stands nowhere, neither as a name nor in any text: perhaps it is
+ * a name with a slip. */
+static void
+slips(struct finding_out *f, struct arena *a)
+{
+	struct buf q = {0};
+
+	for (uint32_t i = 0; i < f->n_tokens; i++) {
+		const struct name *first;
+
+		if (f->taken[i] || f->token[i].n < 4 || kb_names(f->c, f->token[i], &first) > 0)
+			continue;
+		buf_clear(&q);
+		quoted(&q, f->token[i], true);
+		if (!full_text(f, q.p, 0))
+			add_near(f, a, f->token[i], 2, SCORE_SLIP);
+	}
+	buf_free(&q);
 }
 
 static void
@@ -251,17 +282,15 @@ kb_search(struct knowledge *k, struct arena *a, strview words, const char *kind,
 	mark_asking(&f);
 	names_within(&f);
 	query(&f, " ", &q);
-	full_text(&f, q.p);
+	if (!full_text(&f, q.p, SCORE_ALL))
+		slips(&f, a);
+	query(&f, " OR ", &q);
+	full_text(&f, q.p, SCORE_ANY);
 	if (f.n == 0) {
-		/* Nothing holds all of the words: any of them. */
-		query(&f, " OR ", &q);
-		full_text(&f, q.p);
-	}
-	if (f.n == 0) {
-		add_near(&f, a, sv(folded));
+		add_near(&f, a, sv(folded), 3, SCORE_NEAR);
 		for (uint32_t i = 0; i < f.n_tokens && f.n == 0; i++)
 			if (!f.taken[i])
-				add_near(&f, a, f.token[i]);
+				add_near(&f, a, f.token[i], 3, SCORE_NEAR);
 	}
 	buf_free(&q);
 	return f.n;
