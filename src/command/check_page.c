@@ -122,6 +122,20 @@ thing_line(struct run *r, const struct checked *c, uint32_t i)
 	buf_free(&b);
 }
 
+/* Does a note say what became of this word? */
+static bool
+noted(const struct run *r, struct place at)
+{
+	for (size_t i = 0; i < r->diags.n; i++) {
+		struct place p = r->diags.d[i].place;
+
+		if (diag_level(r->diags.d[i].id) == DIAG_NOTE && p.src == at.src && p.at <= at.at &&
+		    p.at + p.n >= at.at + at.n)
+			return true;
+	}
+	return false;
+}
+
 static void
 unused_words(struct run *r, const struct project *p)
 {
@@ -130,7 +144,7 @@ unused_words(struct run *r, const struct project *p)
 	for (uint32_t i = 0; i < p->n_uses; i++) {
 		struct place at = p->uses[i].place;
 
-		if (p->uses[i].use != USED_NOT || at.src == NULL)
+		if (p->uses[i].use != USED_NOT || at.src == NULL || noted(r, at))
 			continue;
 		if (b.n > 0)
 			buf_str(&b, ", ");

@@ -7,7 +7,7 @@
 
 #include <string.h>
 
-enum { SETTINGS_NAMED = 12 };
+enum { SETTINGS_NAMED = 12, PLACES_NAMED = 3 };
 
 static const char *
 says(struct run *r, const struct checked *c, const struct finding *f)
@@ -87,27 +87,46 @@ same_place(const struct checked *c, const struct checked *of, const struct choic
 	return NULL;
 }
 
+struct move { const char *label, *then, *now; struct buf places; uint32_t n; };
+
 static void
 moved(struct run *r, const struct checked *c, const struct checked *before)
 {
-	uint32_t named = 0;
+	struct move moves[SETTINGS_NAMED] = {{0}};
+	uint32_t n = 0, k;
 
-	for (uint32_t i = 0; i < c->advised->n && named < SETTINGS_NAMED; i++) {
-		const struct choice *k = &c->advised->c[i], *was = same_place(before, c, k);
-		uint32_t property = r->craft->setting[k->setting].property;
-		const char *now, *then;
+	for (uint32_t i = 0; i < c->advised->n; i++) {
+		const struct choice *h = &c->advised->c[i], *was = same_place(before, c, h);
+		uint32_t property = r->craft->setting[h->setting].property;
+		const char *label = craft_text(r->craft, r->craft->setting[h->setting].label);
+		const char *now, *then, *place = object_name(c->model, h->object);
 
-		if (was == NULL || was->start.state != VALUE_KNOWN || k->start.state != VALUE_KNOWN)
+		if (was == NULL || was->start.state != VALUE_KNOWN || h->start.state != VALUE_KNOWN)
 			continue;
-		now = value_text(r, c->model, property, &k->start);
+		now = value_text(r, c->model, property, &h->start);
 		then = value_text(r, before->model, property, &was->start);
 		if (strcmp(now, then) == 0)
 			continue;
-		if (named++ == 0)
+		for (k = 0; k < n; k++)
+			if (moves[k].label == label && strcmp(moves[k].now, now) == 0 &&
+			    strcmp(moves[k].then, then) == 0)
+				break;
+		if (k == SETTINGS_NAMED)
+			break;
+		if (k == n)
+			moves[n++] = (struct move){label, then, now, {0}, 0};
+		if (moves[k].n < PLACES_NAMED && (moves[k].n == 0 ||
+		    strstr(moves[k].places.p, place) == NULL)) {
+			buf_print(&moves[k].places, "%s%s", moves[k].n > 0 ? ", " : "", place);
+			moves[k].n++;
+		}
+	}
+	for (k = 0; k < n; k++) {
+		if (k == 0)
 			page_add(r->page, BLOCK_HEADING, NULL, SAY(r, "prompt.changed"));
-		page_item(r->page, 0, TONE_PLAIN, craft_text(r->craft,
-		    r->craft->setting[k->setting].label), SAY(r, "choice.was", "before", then,
-		    "now", now, "place", object_name(c->model, k->object)));
+		page_item(r->page, 0, TONE_PLAIN, moves[k].label, SAY(r, "choice.was",
+		    "before", moves[k].then, "now", moves[k].now, "place", moves[k].places.p));
+		buf_free(&moves[k].places);
 	}
 }
 

@@ -86,8 +86,7 @@ target(struct run *r, const char **quantity)
 		if (unit < 0)
 			continue;
 		for (int i = 0; i < from; i++) {
-			if (i > 0 && i == from - 1 && (strcmp(r->ask->args[i], "to") == 0 ||
-			    strcmp(r->ask->args[i], "in") == 0))
+			if (i > 0 && i == from - 1 && strcmp(r->ask->args[i], "to") == 0)
 				continue;
 			buf_print(&b, "%s%s", i > 0 ? " " : "", r->ask->args[i]);
 		}

@@ -5,6 +5,8 @@
  */
 #include "command/command_impl.h"
 
+#include <string.h>
+
 static void
 pair(struct run *r, const char *label, const char *text)
 {
@@ -317,6 +319,12 @@ no_such(struct run *r, strview id)
 		near_offer(&near, id, craft_text(r->craft, r->craft->advice[i].id));
 	for (int i = 0; i < near.n; i++)
 		buf_print(&b, "%s%s", i == 0 ? "" : ", ", near.name[i]);
+	for (uint32_t i = 0, n = 0; near.n == 0 && i < r->craft->n_rule && n < 3; i++) {
+		const char *name = craft_text(r->craft, r->craft->rule[i].id);
+
+		if (strstr(name, id.p) != NULL)    /* a part of it may be remembered */
+			buf_print(&b, "%s%s", n++ == 0 ? "" : ", ", name);
+	}
 	page_add(r->page, BLOCK_PARAGRAPH, NULL, SAY(r, "why.not-found",
 	    "name", arena_text(r->arena, id.p, id.n)));
 	if (b.n > 0)

@@ -130,7 +130,9 @@ talk_words(struct talk *t, const char *words)
 	if (p != NULL && check_project(&r, p, &now)) {
 		bool same = old != NULL && same_project(t, old, p);
 
-		keep = !same && (p->n_things > 0 || p->n_values > 0);
+		/* A question changes nothing, unless it also begins the talk. */
+		keep = !same && (p->n_things > 0 || p->n_values > 0) &&
+		    (p->asked == NONE || old == NULL);
 		if (p->asked != NONE)
 			check_answer(&r, &now, p->asked);
 		else if (keep && !had)
