@@ -169,6 +169,7 @@ read_all(struct compiler *c)
 	declare_figures(c);
 	read_figures(c);
 	read_derived(c);
+	c->schema_sound = c->ds->errors == c->errors_before;
 	read_entries(c);
 	read_phrases(c);
 	read_messages(c);
@@ -217,7 +218,7 @@ by_place(const void *a, const void *b)
 bool
 kb_compile(const char *kb_folder, const char *rules_folder, const char *out_path, struct diags *ds)
 {
-	struct compiler c = {.ds = ds, .role_set = NONE, .region_set = NONE};
+	struct compiler c = {.ds = ds, .role_set = NONE, .region_set = NONE, .errors_before = ds->errors};
 	size_t before = ds->errors, first = ds->n;
 	bool good;
 
@@ -233,14 +234,15 @@ kb_compile(const char *kb_folder, const char *rules_folder, const char *out_path
 		}
 	if (c.n_files > 0)
 		read_all(&c);
-	if (ds->errors == before) {
+	/* What rules read can be judged though one of them, or an entry, has a
+	 * fault: its writer wants to hear of everything at once. */
+	if (c.schema_sound) {
 		const struct craft *craft;
 
 		write_lexicon(&c);
 		craft = maker_finish(c.m);
 		check_formula_circles(&c, craft);
-		if (ds->errors == before)
-			check_judged(&c, craft);
+		check_judged(&c, craft);
 	}
 	good = ds->errors == before && store_write(&c, maker_view(c.m), out_path);
 	free_all(&c);

@@ -86,8 +86,12 @@ struct name_draft {
 
 /* A rule's or an advice's program and where it stands, kept for the checks
  * that need the finished craft. */
-struct judged { const struct node *item; struct place id; bool advice; uint32_t index; uint32_t program[6];
-	uint32_t n_programs; bool names_entry; };
+struct judged {
+	struct place id;
+	bool advice, names_entry, broken;  /* broken: one of its programs would not compile */
+	uint32_t index;                    /* in .rule or .advice */
+	uint32_t program[6], n_programs;
+};
 
 struct compiler {
 	struct arena *arena;
@@ -108,7 +112,8 @@ struct compiler {
 	struct loose *loose;         uint32_t n_loose;   size_t cap_loose;
 	struct judged *judged;       uint32_t n_judged;  size_t cap_judged;
 	uint32_t role_set, region_set;     /* NONE when the schema lacks them */
-	uint32_t n_stop_words;
+	size_t errors_before;
+	bool schema_sound;                 /* no error up to the formulas of properties */
 };
 
 /* read_node.c: nodes into texts, numbers, values */

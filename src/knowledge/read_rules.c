@@ -97,7 +97,7 @@ static struct judged *
 keep_for_checks(struct compiler *c, const struct node *item, const struct node *id, bool advice, uint32_t index)
 {
 	c->judged = mem_grow(c->judged, &c->cap_judged, c->n_judged + 1, sizeof *c->judged);
-	c->judged[c->n_judged] = (struct judged){.item = item, .id = id->place, .advice = advice, .index = index,
+	c->judged[c->n_judged] = (struct judged){.id = id->place, .advice = advice, .index = index,
 	    .names_entry = node_get(item, "names entry") != NULL};
 	return &c->judged[c->n_judged++];
 }
@@ -246,6 +246,7 @@ rule(struct compiler *c, const struct node *item)
 	j = keep_for_checks(c, item, id, false, maker_add_rule(c->m, &r, 1));
 	also_check(j, r.when);
 	also_check(j, r.must);
+	j->broken = r.must == NONE || (r.when == NONE && node_get(item, "when") != NULL);
 }
 
 /* ---- advice -------------------------------------------------------------------------------------- */
@@ -498,6 +499,8 @@ check_rule(struct compiler *c, const struct craft *v, const struct judged *j)
 	const struct rule *r = &v->rule[j->index];
 	const char *id = craft_text(v, r->id);
 
+	if (j->broken)
+		return;
 	for (uint8_t t = 0; t < r->n_touches; t++) {
 		const struct setting *s = &v->setting[r->touches[t]];
 		uint32_t wanted = s->property;

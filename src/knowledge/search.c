@@ -221,7 +221,7 @@ add_near(struct finding_out *f, struct arena *a, strview folded, int farthest, d
 
 	kb_names_near(f->c, folded, &near);
 	for (int i = 0; i < near.n; i++)
-		if (near.distance[i] <= farthest)
+		if (near.distance[i] <= farthest && near.distance[i] == near.distance[0])
 			add_named(f, sv(name_key(a, sv(near.name[i]))), score - near.distance[i]);
 }
 
