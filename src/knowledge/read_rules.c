@@ -508,6 +508,12 @@ check_rule(struct compiler *c, const struct craft *v, const struct judged *j)
 
 		for (uint32_t i = 0; i < j->n_programs && !read; i++)
 			read = visit_reads(v, j->program[i], stands_for, &wanted);
+		for (uint32_t a = 0; a < s->n_also; a++) {
+			uint32_t also = v->also[s->first_also + a];
+
+			for (uint32_t i = 0; i < j->n_programs && !read; i++)
+				read = visit_reads(v, j->program[i], stands_for, &also);
+		}
 		if (!read)
 			diag(c->ds, j->id, D_RULE_TOUCHES_UNREAD, id, craft_text(v, s->name),
 			    arena_print(c->arena, "%s.%s", craft_text(v, v->kind[v->property[wanted].kind].name),

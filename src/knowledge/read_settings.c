@@ -141,7 +141,7 @@ read_sources(struct compiler *c)
 /* ---- settings -------------------------------------------------------------------------------------------- */
 
 static const char *const setting_keys[] = {"!setting", "!property", "label", "applies", "obtainable", "every",
-	"from", "up to", "lighter", "heavier", "scrap test", "chosen", "says", NULL};
+	"from", "up to", "lighter", "heavier", "scrap test", "chosen", "says", "also", NULL};
 
 enum { OBTAINABLE_MOST = 2000 };
 
@@ -234,10 +234,33 @@ setting(struct compiler *c, const struct node *item)
 	maker_add_setting(c->m, &s, 1);
 }
 
+/* Properties that stand for a setting besides its own: a rule that touches it
+ * may read any of them. */
+static void
+setting_also(struct compiler *c, const struct node *item)
+{
+	const struct node *name = node_get(item, "setting");
+	struct texts list = get_texts(c, item, "also");
+	uint32_t s = name != NULL ? setting_find(maker_view(c->m), sv_trim(name->text)) : NONE;
+
+	for (uint32_t i = 0; i < list.n && s != NONE; i++) {
+		uint32_t p = find_path_property(c, list.node[i], sv_trim(list.node[i]->text), 0);
+		uint16_t also = (uint16_t)p;
+		uint32_t at;
+
+		if (p == NONE)
+			continue;
+		at = maker_add_also(c->m, &also, 1);
+		if (maker_at_setting(c->m, s)->n_also++ == 0)
+			maker_at_setting(c->m, s)->first_also = at;
+	}
+}
+
 void
 read_settings(struct compiler *c)
 {
 	each_item(c, "settings", setting);
+	each_item(c, "settings", setting_also);
 }
 
 /* ---- what needs the expression language --------------------------------------------------------------------- */

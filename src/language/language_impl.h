@@ -130,6 +130,9 @@ bool craft_verify(const struct craft *, const char **why);
 bool order_properties(struct craft_maker *);                /* fills .order and .depends */
 bool entry_is(const struct craft *, uint32_t entry, uint32_t broader);
 
+void derive_slot(struct model *, uint32_t object, uint32_t property);
+	/* Works out one slot that was derived before, anew. */
+
 /* mask helpers: words are bits of two 64-bit halves */
 static inline bool
 mask_has(const uint64_t m[2], uint32_t bit)

@@ -154,6 +154,18 @@ derive_property(struct model *m, uint32_t property)
 }
 
 void
+derive_slot(struct model *m, uint32_t object, uint32_t property)
+{
+	const struct craft *c = m->craft;
+	struct binding b = {{object}};
+	value *slot = model_slot(m, object, property);
+	uint32_t pedigree = slot->pedigree;
+
+	*slot = derived(c, property, eval(c, m, c->property[property].formula, &b, NULL, NULL));
+	slot->pedigree = pedigree;
+}
+
+void
 model_derive(struct model *m, uint32_t changed)
 {
 	const struct craft *c = m->craft;

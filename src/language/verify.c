@@ -200,6 +200,7 @@ spans_sound(const struct craft *c)
 	}
 	for (uint32_t i = 0; i < c->n_setting; i++) {
 		SPAN(c->setting[i].first_obtainable, c->setting[i].n_obtainable, obtainable)
+		SPAN(c->setting[i].first_also, c->setting[i].n_also, also)
 		if (c->setting[i].property >= c->n_property
 		    || (c->setting[i].applies != NONE && c->setting[i].applies >= c->n_program))
 			return false;
@@ -219,6 +220,9 @@ spans_sound(const struct craft *c)
 	}
 	for (uint32_t i = 0; i < c->n_broader; i++)
 		if (c->broader[i] >= c->n_entry)
+			return false;
+	for (uint32_t i = 0; i < c->n_also; i++)
+		if (c->also[i] >= c->n_property)
 			return false;
 	for (uint32_t i = 0; i < c->n_order; i++)
 		if (c->order[i] >= c->n_property)
