@@ -61,6 +61,19 @@ quantity_words(struct buf *b, const struct terms *t, const struct said_value *v)
 		range_print(b, t->c->units, unit, v->value.r, 0);
 		return;
 	}
+	/* One end is that of all that can be: then only the other was said. */
+	if (v->value.r.hi > v->value.r.lo && u != NULL && u->form == UNIT_SCALE && u->factor > 0) {
+		const struct reading_words *w = t->c->range_words;
+		const range *domain = &t->c->property[v->property].domain;
+
+		if (w != NULL && v->value.r.lo <= domain->lo && v->value.r.hi < domain->hi) {
+			buf_print(b, "%s ", w->under[0]);
+			x.lo = x.hi;
+		} else if (w != NULL && v->value.r.hi >= domain->hi && v->value.r.lo > domain->lo) {
+			buf_print(b, "%s ", w->over[0]);
+			x.hi = x.lo;
+		}
+	}
 	if (named && u->before && !u->after)
 		buf_print(b, "%s ", u->name);
 	buf_number(b, x.lo, 12);

@@ -130,19 +130,29 @@ goes_on(const struct reader *r, const struct item *a, const struct item *b)
 	return is_share(r, b) || (is_share(r, a) && b->means == MEANS_CONTENT);
 }
 
-/* The shares of the fibres among items FROM .. TO - 1. */
+/* The shares of the fibres among items FROM .. TO - 1: each goes to the fibre
+ * beside it that has none yet, the one behind it first where the run begins
+ * with a share. */
 static void
 shares(struct reader *r, uint32_t from, uint32_t to)
 {
 	bool before = is_share(r, &r->items[from]);
 
 	for (uint32_t i = from; i < to; i++) {
-		uint32_t of = before ? i + 1 : i - 1;
+		uint32_t of = NONE;
 		struct said_value v;
 
-		if (!is_share(r, &r->items[i]) || of < from || of >= to ||
-		    r->items[of].means != MEANS_CONTENT || r->items[of].thing == NONE)
+		if (!is_share(r, &r->items[i]))
 			continue;
+		for (int turn = 0; turn < 2 && of == NONE; turn++) {
+			uint32_t j = before == (turn == 0) ? i + 1 : i - 1;
+
+			if (j >= from && j < to && r->items[j].means == MEANS_CONTENT && !r->items[j].named)
+				of = j;
+		}
+		if (of == NONE)
+			continue;
+		r->items[of].named = true;
 		v = value_of(r->items[of].thing, r->t.share,
 		    item_place(r, r->items[i].first, r->items[i].n));
 		for (uint32_t k = 0; k < r->items[i].n_measured; k++)
@@ -196,6 +206,24 @@ owner(struct reader *r, uint32_t from, uint32_t to)
 	return new_thing(r, run, r->t.component, r->t.first_role, NONE);
 }
 
+/* The next fibre or share behind a joining word, if it has both. */
+static uint32_t
+fibre_joined(const struct reader *r, uint32_t i)
+{
+	for (uint32_t most = i + 3; i + 1 < r->n_items && i < most; i++) {
+		const struct item *a = &r->items[i], *b = &r->items[i + 1];
+
+		if (r->tokens[a->first].breaks)
+			return NONE;
+		if (a->is == ITEM_STOP || item_phrase(r, a, PHRASE_ABOUT) != NULL ||
+		    item_phrase(r, a, PHRASE_CLAUSE) != NULL)
+			continue;
+		return (is_share(r, a) && b->means == MEANS_CONTENT) ||
+		    (a->means == MEANS_CONTENT && is_share(r, b)) ? i : NONE;
+	}
+	return NONE;
+}
+
 static uint32_t
 fibres(struct reader *r, uint32_t from)
 {
@@ -203,14 +231,12 @@ fibres(struct reader *r, uint32_t from)
 
 	while (to < r->n_items && goes_on(r, &r->items[to - 1], &r->items[to]))
 		to++;
-	/* "wool and silk 20 %"? No: but a share after the word for and, yes. */
-	after = item_after(r, to - 1);
-	while (after != NONE && after > to && is_share(r, &r->items[to - 1]) &&
-	    goes_on(r, &r->items[to - 1], &r->items[after])) {
+	/* "cotton with 5 % elastane", "wool 80 % and silk 20 %": what has a share
+	 * goes on even across a joining word. */
+	while ((after = fibre_joined(r, to)) != NONE) {
 		to = after + 1;
 		while (to < r->n_items && goes_on(r, &r->items[to - 1], &r->items[to]))
 			to++;
-		after = item_after(r, to - 1);
 	}
 	for (uint32_t i = from; i < to; i++)
 		if (r->items[i].means == MEANS_CONTENT)
@@ -414,6 +440,46 @@ role_of_previous(struct reader *r, uint32_t i, uint16_t role)
 	return false;
 }
 
+/* "topstitched with a 100/16 needle": what follows cannot take the role, and
+ * the words begin with the name of something done.  Then that is what is said. */
+static bool
+only_done(struct reader *r, uint32_t i, uint16_t role)
+{
+	struct item *item = &r->items[i];
+
+	for (uint32_t j = i + 1; j < r->n_items && j <= i + REACH; j++) {
+		uint32_t next = component_of(r, j);
+		const struct name *names;
+		uint32_t n;
+
+		if (r->items[j].clause != item->clause)
+			return false;
+		if (next == NONE && r->items[j].means == MEANS_ROLE) {
+			for (uint32_t k = 0; k < r->items[j].n_names; k++) {
+				uint32_t within;
+
+				if (r->items[j].names[k].target == NAME_WORD && set_of_word(&r->t,
+				    r->items[j].names[k].id, &within) == r->t.role_set &&
+				    roles_are_kin(&r->t, (uint16_t)within, role))
+					return false;
+			}
+		} else if (next == NONE || roles_are_kin(&r->t, r->p->things[next].role, role)) {
+			continue;
+		}
+		n = kb_names(r->t.c, sv(r->tokens[item->first].text), &names);
+		for (uint32_t k = 0; k < n; k++)
+			if (names[k].target == NAME_ENTRY &&
+			    entry_object_kind(&r->t, names[k].id) == r->t.operation) {
+				item->means = MEANS_THING;
+				item->entry = names[k].id;
+				thing(r, i);
+				return true;
+			}
+		return false;
+	}
+	return false;
+}
+
 static void
 role(struct reader *r, uint32_t i)
 {
@@ -423,7 +489,9 @@ role(struct reader *r, uint32_t i)
 	uint32_t within = NONE;
 
 	if (before != NULL) {
-		if (item->denied || !role_of_next(r, i, before->role, true))
+		if (!item->denied && role_of_next(r, i, before->role, true))
+			;
+		else if (item->denied || !only_done(r, i, before->role))
 			nameless(r, item, before->role);
 	} else if (after != NULL) {
 		if (!role_of_previous(r, i, after->role))
@@ -439,6 +507,8 @@ role(struct reader *r, uint32_t i)
 	} else {
 		return;
 	}
+	if (item->means == MEANS_THING)
+		return;
 	item->meant = meant(r, craft_text(r->t.c, r->t.c->word_set[r->t.role_set].name),
 	    role_title(&r->t, r->p->things[item->thing].role));
 }

@@ -233,8 +233,10 @@ likely_slip(strview text, strview meant)
 
 	if (meant.n == 0 || text.n == 0 || text.p[0] != meant.p[0])
 		return false;
+	/* "poplim" may be meant for another ending, "slippers" has its own. */
 	if (text.p[text.n - 1] != meant.p[meant.n - 1] &&
-	    !(longer >= 9 && text.n != meant.n && edit_distance(text, meant, 1) == 1))
+	    (edit_distance(text, meant, 1) != 1 || (text.n != meant.n ? longer < 9 :
+	    strchr("sdyrge", text.p[text.n - 1]) != NULL)))
 		return false;
 	for (size_t i = 0; text.n == meant.n && i < text.n; i++)
 		differ += text.p[i] != meant.p[i];

@@ -167,6 +167,22 @@ placeless(const struct reader *r, uint32_t property)
 	return (r->t.c->property[property].flags & (PROPERTY_ACT | PROPERTY_SETTING)) != 0;
 }
 
+/* Is the property called after the thing: a buttonhole's buttonhole length? */
+static bool
+called_after(const struct reader *r, uint32_t thing, uint32_t property)
+{
+	const char *entry, *label = craft_text(r->t.c, r->t.c->property[property].label);
+	const char *last = strrchr(label, ' ');
+	size_t n, head = last != NULL ? (size_t)(last - label) : 0;
+
+	if (head == 0 || thing == NONE || r->p->things[thing].entry == NONE)
+		return false;
+	entry = entry_title(&r->t, r->p->things[thing].entry);
+	n = strlen(entry);
+	return n >= head && memcmp(entry + n - head, label, head) == 0 &&
+	    (n == head || entry[n - head - 1] == ' ');
+}
+
 /* Fills in whose value it would be and how good a guess that is; near 0: none. */
 static void
 aim(const struct reader *r, uint32_t i, struct choice *c)
@@ -206,6 +222,8 @@ aim(const struct reader *r, uint32_t i, struct choice *c)
 	}
 	c->score = c->near;
 	c->score += entry_tells(r, c->thing != NONE ? c->thing : c->scope, c);
+	if (called_after(r, c->thing != NONE ? c->thing : c->scope, c->property))
+		c->score += 14;
 	if (p->roles != 0)
 		c->score += 8;
 	if ((p->flags & PROPERTY_DERIVED) != 0 && (p->flags & (PROPERTY_OWN | PROPERTY_ACT)) == 0)
