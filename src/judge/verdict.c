@@ -105,35 +105,45 @@ reads_unsaid_act(const struct model *m, uint32_t program, const struct binding *
 
 /* ---- the verdict ----------------------------------------------------------- */
 
+/* The exact truth of a program, unless it hangs on an act nobody said: then
+ * there is nothing to decide. */
+static struct truth
+truth_of(struct model *m, uint32_t program, const struct binding *b, bool *on_act)
+{
+	struct truth t = { .is = eval_truth(m->craft, m, program, b) };
+
+	if (t.is != TRI_UNKNOWN)
+		return t;
+	if (reads_unsaid_act(m, program, b)) {
+		*on_act = true;
+		return t;
+	}
+	return decide(m->craft, m, program, b);
+}
+
 struct verdict
 verdict_of(struct model *m, const struct rule *rule, const struct binding *b)
 {
-	const struct craft *c = m->craft;
 	struct verdict v = { .is = TRI_TRUE, .when_certain = true };
 	struct truth when = { .is = TRI_TRUE };
 
 	if (rule->when != NONE) {
-		when.is = eval_truth(c, m, rule->when, b);
-		if (when.is == TRI_UNKNOWN)
-			when = decide(c, m, rule->when, b);
+		when = truth_of(m, rule->when, b, &v.on_act);
 		if (when.is == TRI_FALSE || when.is == TRI_ABSENT) {
 			v.is = TRI_ABSENT;
 			return v;
 		}
 		v.when_certain = when.is == TRI_TRUE;
 	}
-	v.is = eval_truth(c, m, rule->must, b);
-	if (v.is == TRI_UNKNOWN) {
-		v.truth = decide(c, m, rule->must, b);
-		v.is = v.truth.is;
-	}
-	if (v.is == TRI_FALSE && !v.when_certain)
+	if (v.on_act) {
 		v.is = TRI_UNKNOWN;
-	if (v.is == TRI_UNKNOWN) {
-		if (!v.when_certain)
-			v.truth = when;
-		v.on_act = reads_unsaid_act(m, rule->must, b) ||
-		    (!v.when_certain && reads_unsaid_act(m, rule->when, b));
+		return v;
+	}
+	v.truth = truth_of(m, rule->must, b, &v.on_act);
+	v.is = v.truth.is;
+	if (!v.when_certain && (v.is == TRI_FALSE || v.is == TRI_UNKNOWN)) {
+		v.is = TRI_UNKNOWN;
+		v.truth = when;
 	}
 	return v;
 }

@@ -35,7 +35,7 @@ kb_from(const char *kb_folder, const char *rules_folder)
 	diags_print(&b, &complaints, false);
 	if (!fine)
 		unlink(path);
-	ck_assert_msg(fine, "%s", b.p ? b.p : "");
+	ck_assert_msg(fine, "%.1500s", b.p ? b.p : "");
 	buf_free(&b);
 	kb = kb_open(path, &why);
 	unlink(path);
