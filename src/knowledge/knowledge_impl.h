@@ -25,6 +25,7 @@ struct symbol {
 	uint32_t id;
 	uint32_t next;                     /* next of the same bucket, or NONE */
 	struct place place;
+	uint16_t region;                   /* entries: of a synonym; NO16 everywhere */
 };
 struct symbols {                           /* a name may stand for several things */
 	struct symbol *s;                  /* heap */

@@ -35,8 +35,11 @@ one_name(struct compiler *c, uint32_t entry, const struct node *n, strview writt
 	struct entry_draft *d = &c->drafts[entry];
 	const struct symbol *y = NULL;
 
+	/* A word may mean different things in different places ("muslin"): then
+	 * the region stands before it, and both meanings are kept. */
 	while ((y = symbols_find(&c->entries, sv(key), y)) != NULL)
-		if (c->drafts[y->id].kind == d->kind) {
+		if (c->drafts[y->id].kind == d->kind
+		    && (y->id == entry || (region == NO16 && y->region == NO16) || region == y->region)) {
 			struct buf where = {0};
 
 			place_name(&where, y->place);
@@ -46,6 +49,7 @@ one_name(struct compiler *c, uint32_t entry, const struct node *n, strview writt
 			return;
 		}
 	symbols_add(&c->entries, key, entry, n->place);
+	c->entries.s[c->entries.n - 1].region = region;
 	add_name(c, written, NAME_ENTRY, entry, region);
 	if (d->place.at != n->place.at || d->place.src != n->place.src) {
 		buf_sv(&d->also, written);

@@ -41,7 +41,8 @@ void
 symbols_add(struct symbols *s, const char *text, uint32_t id, struct place place)
 {
 	s->s = mem_grow(s->s, &s->cap, s->n + 1, sizeof *s->s);
-	s->s[s->n] = (struct symbol){.text = text, .id = id, .next = NONE, .place = place};
+	s->s[s->n] = (struct symbol){.text = text, .id = id, .next = NONE, .place = place,
+	    .region = NO16};
 	s->n++;
 	if (s->n > s->n_buckets) {
 		free(s->bucket);
