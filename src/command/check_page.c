@@ -9,7 +9,8 @@
 
 #include <string.h>
 
-enum { OPEN_SHOWN = 5, STAKES_SHOWN = 3, WHEN_SHOWN = 2, FACTS_MOST = 256 };
+enum { OPEN_SHOWN = 5, STAKES_SHOWN = 3, WHEN_SHOWN = 2, EXCERPTS_SHOWN = 2,
+	FACTS_MOST = 256 };
 
 static const char *
 count_text(struct run *r, uint32_t n)
@@ -241,22 +242,31 @@ because(struct run *r, const struct checked *c, const struct finding *f, uint32_
 	return t;
 }
 
+/* A fact one could have said or measured; the rest is how the work is built. */
+static bool
+tellable(const struct run *r, uint32_t property)
+{
+	return property != NONE && property < r->craft->n_property &&
+	    *craft_text(r->craft, r->craft->property[property].ask) != '\0';
+}
+
 /* What failed comes first; the conditions that made the rule apply after it. */
 static void
-reasons(struct run *r, const struct checked *c, const struct finding *f, uint32_t when_most)
+reasons(struct run *r, const struct checked *c, const struct finding *f)
 {
-	uint32_t when = 0;
+	uint32_t when = 0, most = r->ask->all ? UINT32_MAX : WHEN_SHOWN;
 
 	for (uint32_t i = 0; i < f->n_reasons; i++)
 		if (!f->reasons[i].in_when)
 			page_item(r->page, 1, TONE_PLAIN, SAY(r, "finding.because"),
 			    because(r, c, f, i));
-	for (uint32_t i = 0; i < f->n_reasons && when < when_most; i++)
-		if (f->reasons[i].in_when) {
-			page_item(r->page, 1, TONE_PLAIN, SAY(r, "label.since"),
-			    because(r, c, f, i));
-			when++;
-		}
+	for (uint32_t i = 0; i < f->n_reasons && when < most; i++) {
+		if (!f->reasons[i].in_when ||
+		    !(r->ask->all || tellable(r, f->reasons[i].left_property)))
+			continue;
+		page_item(r->page, 1, TONE_PLAIN, SAY(r, "label.since"), because(r, c, f, i));
+		when++;
+	}
 }
 
 static void
@@ -283,7 +293,9 @@ text_item(struct run *r, const char *label, const char *text)
 static void
 excerpts(struct run *r, const struct checked *c, const struct finding *f)
 {
-	for (uint32_t i = 0; i < f->n_origins; i++) {
+	uint32_t shown = 0, most = r->ask->all ? UINT32_MAX : EXCERPTS_SHOWN;
+
+	for (uint32_t i = 0; i < f->n_origins && shown < most; i++) {
 		const struct pedigree *p = &c->model->pedigrees[f->origins[i].pedigree];
 		bool seen = false;
 
@@ -295,8 +307,10 @@ excerpts(struct run *r, const struct checked *c, const struct finding *f)
 			seen = seen || (q->kind == PEDIGREE_SAID && q->place.src == p->place.src &&
 			    q->place.at == p->place.at);
 		}
-		if (!seen)
+		if (!seen) {
 			page_add(r->page, BLOCK_EXCERPT, NULL, excerpt_text(r, p->place));
+			shown++;
+		}
 	}
 }
 
@@ -322,18 +336,17 @@ finding_item(struct run *r, const struct checked *c, const struct finding *f, ui
 
 	finding_says(&say, r->kb, c->model, f);
 	page_item(r->page, 0, degree_tone(f->degree), numbered(r, nth, degree_text(r, f->degree)),
-	    say.n > 0 ? say.p : "");
+	    f->same == 0 ? (say.n > 0 ? say.p : "") : SAY(r, "finding.same-more",
+	    "says", say.n > 0 ? say.p : "", "n", count_text(r, f->same)));
 	buf_free(&say);
-	if (f->same > 0)
-		text_item(r, "", SAY(r, "finding.same", "n", count_text(r, f->same)));
-	reasons(r, c, f, r->ask->all ? FACTS_MOST : WHEN_SHOWN);
+	reasons(r, c, f);
 	settle_item(r, c, f);
 	text_item(r, SAY(r, "finding.scrap-test"), craft_text(r->craft, u->scrap_test));
 	text_item(r, SAY(r, "finding.why"), craft_text(r->craft, u->why));
 	if (f->by_assumption)
-		text_item(r, "", SAY(r, "finding.assumed-subject"));
+		text_item(r, SAY(r, "label.note"), SAY(r, "finding.assumed-subject"));
 	if (f->seen_differs)
-		text_item(r, "", SAY(r, "finding.seen-differs"));
+		text_item(r, SAY(r, "label.note"), SAY(r, "finding.seen-differs"));
 	text_item(r, SAY(r, "label.rule"), rule_and_sources(r, u));
 	excerpts(r, c, f);
 }
@@ -355,16 +368,18 @@ findings(struct run *r, const struct checked *c)
 static const char *
 tip_text(struct run *r, const struct checked *c, const struct tip *t)
 {
-	const char *fact = fact_text(r, c->model, t->fact);
+	const char *fact = fact_text(r, c->model, t->fact), *at, *next;
 
 	if (r->craft->property[t->fact.property].type == TYPE_WORDS)
 		return SAY(r, "tip.words", "fact", fact, "words",
 		    words_text(r, t->fact.property, t->set_true));
-	if (t->below == TRI_FALSE)
-		return SAY(r, "tip.low-fails", "fact", fact, "at", at_text(r, t->fact.property, t->at),
-		    "next", at_text(r, t->fact.property, t->next));
-	return SAY(r, "tip.high-fails", "fact", fact, "at", at_text(r, t->fact.property, t->at),
-	    "next", at_text(r, t->fact.property, t->next));
+	at = at_text(r, t->fact.property, t->at);
+	next = at_text(r, t->fact.property, t->next);
+	if (strcmp(at, next) == 0)             /* less than one step apart */
+		return SAY(r, t->below == TRI_FALSE ? "tip.low-fails-at" : "tip.high-fails-at",
+		    "fact", fact, "at", at);
+	return SAY(r, t->below == TRI_FALSE ? "tip.low-fails" : "tip.high-fails",
+	    "fact", fact, "at", at, "next", next);
 }
 
 static void
@@ -406,7 +421,7 @@ open_questions(struct run *r, const struct checked *c)
 	if (shown < j->n_questions)
 		page_add(r->page, BLOCK_PARAGRAPH, NULL,
 		    SAY(r, "check.more-undecided", "count", count_text(r, j->n_questions - shown)));
-	if (j->not_judged > 0 && j->not_judged_fact != NONE)
+	if (j->not_judged > 0 && tellable(r, j->not_judged_fact))
 		page_add(r->page, BLOCK_PARAGRAPH, NULL, SAY(r, "check.not-judged",
 		    "count", count_text(r, j->not_judged), "what",
 		    craft_text(r->craft, r->craft->property[j->not_judged_fact].label)));
@@ -430,12 +445,12 @@ facts_add(struct facts *s, struct fact f)
 }
 
 static bool
-not_said(const struct model *m, struct fact f)
+not_said(const struct run *r, const struct model *m, struct fact f)
 {
 	const value *v;
 	int kind;
 
-	if (f.object == NONE || f.object >= m->n_objects)
+	if (f.object == NONE || f.object >= m->n_objects || !tellable(r, f.property))
 		return false;
 	v = model_slot(m, f.object, f.property);
 	kind = m->pedigrees[v->pedigree].kind;
@@ -444,11 +459,12 @@ not_said(const struct model *m, struct fact f)
 }
 
 static void
-collect(struct facts *s, const struct model *m, const struct finding *f, uint32_t n)
+collect(const struct run *r, struct facts *s, const struct model *m, const struct finding *f,
+    uint32_t n)
 {
 	for (uint32_t i = 0; i < n; i++)
 		for (uint32_t k = 0; k < f[i].n_origins; k++)
-			if (not_said(m, f[i].origins[k].fact))
+			if (not_said(r, m, f[i].origins[k].fact))
 				facts_add(s, f[i].origins[k].fact);
 }
 
@@ -464,7 +480,7 @@ collect_all(struct run *r, struct facts *s, const struct model *m)
 		for (uint32_t p = 0; p < k->n_properties; p++) {
 			struct fact f = {o, k->first_property + p};
 
-			if (not_said(m, f))
+			if (not_said(r, m, f))
 				facts_add(s, f);
 		}
 	}
@@ -477,10 +493,10 @@ assumptions(struct run *r, const struct checked *c)
 	struct facts s = {.n = 0};
 	bool any = false;
 
-	collect(&s, m, c->judgement->fails, c->judgement->n_fails);
-	collect(&s, m, c->judgement->undecided, c->judgement->n_undecided);
+	collect(r, &s, m, c->judgement->fails, c->judgement->n_fails);
+	collect(r, &s, m, c->judgement->undecided, c->judgement->n_undecided);
 	for (uint32_t i = 0; i < c->advised->n; i++)
-		if (c->advised->c[i].flips && not_said(m, c->advised->c[i].flip.fact))
+		if (c->advised->c[i].flips && not_said(r, m, c->advised->c[i].flip.fact))
 			facts_add(&s, c->advised->c[i].flip.fact);
 	if (r->ask->all)
 		collect_all(r, &s, m);

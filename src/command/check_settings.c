@@ -250,63 +250,85 @@ tables(struct run *r, const struct checked *c, struct row *rows, uint32_t n)
 
 /* ---- why, and the scrap test ----------------------------------------------------- */
 
-bool
-choice_words(struct run *r, const struct checked *c, const struct choice *k)
+static const char *
+test_text(const struct run *r, const struct choice *k)
 {
-	const struct setting *s = setting_of(r, k);
-	uint32_t shown = k->n_advice < REASONS_MOST || r->ask->all ? k->n_advice : REASONS_MOST;
-	const char *test = craft_text(r->craft, s->scrap_test);
+	for (uint32_t i = 0; i < k->n_advice; i++) {
+		const char *t = craft_text(r->craft, r->craft->advice[k->advice[i]].scrap_test);
 
-	for (uint32_t i = 0; i < shown; i++) {
-		const struct advice *a = &r->craft->advice[k->advice[i]];
-
-		if (*craft_text(r->craft, a->scrap_test) != '\0' && i == 0)
-			test = craft_text(r->craft, a->scrap_test);
-		page_item(r->page, 1, TONE_PLAIN, SAY(r, "finding.why"), SAY(r, "choice.reason",
-		    "why", choice_reason(r, c, k, i), "advice", craft_text(r->craft, a->id),
-		    "sources", cites_text(r, a->first_source, a->n_sources)));
+		if (*t != '\0')
+			return t;
 	}
+	return craft_text(r->craft, setting_of(r, k)->scrap_test);
+}
+
+static const char *
+reason_text(struct run *r, const struct checked *c, const struct choice *k, uint32_t nth)
+{
+	const struct advice *a = &r->craft->advice[k->advice[nth]];
+
+	return SAY(r, "choice.reason", "why", choice_reason(r, c, k, nth),
+	    "advice", craft_text(r->craft, a->id),
+	    "sources", cites_text(r, a->first_source, a->n_sources));
+}
+
+/* Reasons and test of one choice; LABEL stands beside the reasons. */
+static void
+choice_words(struct run *r, const struct checked *c, const struct choice *k, const char *label)
+{
+	uint32_t most = r->ask->all ? UINT32_MAX : REASONS_MOST;
+
+	for (uint32_t i = 0; i < k->n_advice && i < most; i++)
+		page_item(r->page, 1, TONE_PLAIN, label, reason_text(r, c, k, i));
 	if (k->empty && k->dropped != NONE)
 		page_item(r->page, 1, TONE_PLAIN, SAY(r, "label.note"), SAY(r, "choice.dropped",
 		    "advice", craft_text(r->craft, r->craft->advice[k->dropped].id)));
-	if (*test != '\0')
-		page_item(r->page, 1, TONE_PLAIN, SAY(r, "finding.scrap-test"), test);
-	return k->n_advice > 0 || *test != '\0';
 }
 
 static bool
 told_before(const struct advised *ad, uint32_t i)
 {
 	for (uint32_t k = 0; k < i; k++) {
-		if (ad->c[k].setting == ad->c[i].setting && ad->c[k].said == ad->c[i].said &&
-		    same_value(&ad->c[k].start, &ad->c[i].start) &&
-		    ad->c[k].n_advice == ad->c[i].n_advice &&
-		    (ad->c[i].n_advice == 0 || ad->c[k].advice[0] == ad->c[i].advice[0]))
+		if (ad->c[k].setting == ad->c[i].setting && same_value(&ad->c[k].start, &ad->c[i].start) &&
+		    ad->c[k].n_advice > 0 && ad->c[k].advice[0] == ad->c[i].advice[0])
 			return true;
 	}
 	return false;
 }
 
+/* Of one setting: the reason for each choice made, then its test. */
+static bool
+setting_words(struct run *r, const struct checked *c, uint32_t setting, bool any)
+{
+	const struct advised *ad = c->advised;
+	const struct choice *first = NULL;
+	const char *test;
+
+	for (uint32_t i = 0; i < ad->n && first == NULL; i++)
+		if (ad->c[i].setting == setting && ad->c[i].start.state == VALUE_KNOWN)
+			first = &ad->c[i];
+	if (first == NULL || (first->n_advice == 0 && *test_text(r, first) == '\0'))
+		return any;
+	if (!any)
+		page_add(r->page, BLOCK_HEADING, NULL, SAY(r, "heading.why-and-test"));
+	page_item(r->page, 0, TONE_PLAIN, craft_text(r->craft, setting_of(r, first)->label), "");
+	for (uint32_t i = 0; i < ad->n; i++)
+		if (ad->c[i].setting == setting && ad->c[i].start.state == VALUE_KNOWN &&
+		    !told_before(ad, i))
+			choice_words(r, c, &ad->c[i], choice_value(r, c, &ad->c[i], &ad->c[i].start));
+	test = test_text(r, first);
+	if (*test != '\0')
+		page_item(r->page, 1, TONE_PLAIN, SAY(r, "finding.scrap-test"), test);
+	return true;
+}
+
 static void
 why_and_test(struct run *r, const struct checked *c)
 {
-	const struct advised *ad = c->advised;
 	bool any = false;
 
-	for (uint32_t s = 0; s < r->craft->n_setting; s++) {
-		for (uint32_t i = 0; i < ad->n; i++) {
-			const struct choice *k = &ad->c[i];
-
-			if (k->setting != s || k->start.state != VALUE_KNOWN || told_before(ad, i))
-				continue;
-			if (!any)
-				page_add(r->page, BLOCK_HEADING, NULL, SAY(r, "heading.why-and-test"));
-			any = true;
-			page_item(r->page, 0, TONE_PLAIN, craft_text(r->craft, setting_of(r, k)->label),
-			    choice_value(r, c, k, &k->start));
-			choice_words(r, c, k);
-		}
-	}
+	for (uint32_t s = 0; s < r->craft->n_setting; s++)
+		any = setting_words(r, c, s, any);
 }
 
 void
@@ -355,7 +377,9 @@ check_answer(struct run *r, const struct checked *c, uint32_t setting)
 	flip = flip_text(r, c, k);
 	if (*flip != '\0')
 		page_item(r->page, 1, TONE_PLAIN, SAY(r, "column.changes"), flip);
-	choice_words(r, c, k);
+	choice_words(r, c, k, SAY(r, "finding.why"));
+	if (*test_text(r, k) != '\0')
+		page_item(r->page, 1, TONE_PLAIN, SAY(r, "finding.scrap-test"), test_text(r, k));
 	check_sources(r);
 	return true;
 }

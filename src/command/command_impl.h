@@ -69,8 +69,6 @@ void check_answer_json(struct run *, const struct checked *, uint32_t setting);
 
 /* ---- checking ---------------------------------------------------------------- */
 
-bool choice_words(struct run *, const struct checked *, const struct choice *);
-	/* Items with reason, flip and scrap test of one choice. */
 const char *flip_text(struct run *, const struct checked *, const struct choice *);
 const char *choice_reason(struct run *, const struct checked *, const struct choice *, uint32_t nth);
 uint32_t setting_wanted(struct run *, strview name); /* or NONE, with a message */

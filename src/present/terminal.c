@@ -206,6 +206,8 @@ labelled(struct screen *s, const struct block *b)
 		spaces(s, from);
 		if (w == 0 && column[level] == 0 && b->type == BLOCK_ITEM) {
 			buf_str(s->out, "- ");
+		} else if (*text == '\0') {
+			toned(s, b->tone, label);
 		} else if (w > column[level]) {        /* too long to stand beside */
 			toned(s, b->tone, label);
 			buf_char(s->out, '\n');
