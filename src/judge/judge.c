@@ -153,7 +153,7 @@ rule_over_all(struct judging *j, uint32_t number, struct judgement *out)
 	struct binding b;
 
 	while (round_next(&round, &b)) {
-		struct verdict v = verdict_of(j->m, rule, &b);
+		struct verdict v = verdict_of(j->m, rule, &b, true);
 		struct finding f = { .rule = number, .binding = b, .verdict = v.is,
 		    .degree = (enum degree)rule->degree, .truth = v.truth };
 
@@ -172,7 +172,7 @@ rule_over_all(struct judging *j, uint32_t number, struct judgement *out)
 		}
 		verdict_reasons(&f, j->m);
 		if (v.is == TRI_FALSE) {
-			f.seen_differs = verdict_of(seen_model(j), rule, &b).is != TRI_FALSE;
+			f.seen_differs = verdict_of(seen_model(j), rule, &b, true).is != TRI_FALSE;
 			collect(j, &j->fails, first_fail, &f);
 		} else {
 			collect(j, &j->open, first_open, &f);
@@ -336,7 +336,7 @@ judge_rule(struct arena *arena, struct model *m, uint32_t number, struct finding
 
 	(void)arena;
 	while (round_next(&round, &b)) {
-		struct verdict v = verdict_of(m, rule, &b);
+		struct verdict v = verdict_of(m, rule, &b, false);
 
 		if (v.on_act || rank[v.is] < rank[best.verdict] || (v.is == best.verdict &&
 		    (!best.by_assumption || assumed(m, &b))))

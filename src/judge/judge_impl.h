@@ -19,8 +19,10 @@ struct verdict {                           /* of one rule for one binding */
 };
 
 struct binding binding_of(uint32_t each, uint32_t other);
-struct verdict verdict_of(struct model *, const struct rule *, const struct binding *);
-	/* The model's slots are changed while working and put back. */
+struct verdict verdict_of(struct model *, const struct rule *, const struct binding *,
+    bool listing);
+	/* The model's slots are changed while working and put back. LISTING: what
+	 * would not be listed is left undecided without a closer look. */
 void verdict_reasons(struct finding *, const struct model *);
 	/* Fills reasons, limit and origins from a trace of the evaluation. */
 

@@ -78,13 +78,14 @@ act_unsaid(const struct model *m, struct fact f)
 	    model_slot(m, f.object, f.property)->state == VALUE_UNKNOWN;
 }
 
-/* Does the program read an act nobody said or advised? */
+/* Does the program read an act nobody said or advised?  WATCH takes the facts
+ * it hangs on. */
 static bool
-reads_unsaid_act(const struct model *m, uint32_t program, const struct binding *b)
+reads_unsaid_act(const struct model *m, uint32_t program, const struct binding *b,
+    struct watch *watch)
 {
 	const struct craft *c = m->craft;
 	const struct program *p = &c->program[program];
-	struct watch watch = { .n = 0 };
 
 	for (uint32_t i = p->first; i < p->first + p->n; i++) {
 		const struct path *path = &c->path[c->instr[i].b];
@@ -96,39 +97,57 @@ reads_unsaid_act(const struct model *m, uint32_t program, const struct binding *
 		if (o != NONE && act_unsaid(m, (struct fact){ o, path->prop[path->n - 1] }))
 			return true;
 	}
-	eval(c, m, program, b, NULL, &watch);
-	for (uint32_t i = 0; i < watch.n; i++)
-		if (act_unsaid(m, watch.facts[i]))
+	eval(c, m, program, b, NULL, watch);
+	for (uint32_t i = 0; i < watch->n; i++)
+		if (act_unsaid(m, watch->facts[i]))
 			return true;
 	return false;
+}
+
+/* Is nothing known of any fact watched? */
+static bool
+nothing_known(const struct model *m, const struct watch *watch)
+{
+	for (uint32_t i = 0; i < watch->n; i++)
+		if (model_slot(m, watch->facts[i].object, watch->facts[i].property)->state !=
+		    VALUE_UNKNOWN)
+			return false;
+	return watch->n > 0 && !watch->full;
 }
 
 /* ---- the verdict ----------------------------------------------------------- */
 
 /* The exact truth of a program, unless it hangs on an act nobody said: then
- * there is nothing to decide. */
+ * there is nothing to decide.  LISTING: nor is there where nothing is known of
+ * what decides, since that is not listed. */
 static struct truth
-truth_of(struct model *m, uint32_t program, const struct binding *b, bool *on_act)
+truth_of(struct model *m, uint32_t program, const struct binding *b, bool listing, bool *on_act)
 {
 	struct truth t = { .is = eval_truth(m->craft, m, program, b) };
+	struct watch watch = { .n = 0 };
 
 	if (t.is != TRI_UNKNOWN)
 		return t;
-	if (reads_unsaid_act(m, program, b)) {
+	if (reads_unsaid_act(m, program, b, &watch)) {
 		*on_act = true;
 		return t;
 	}
-	return decide(m->craft, m, program, b);
+	if (!listing || !nothing_known(m, &watch))
+		return decide(m->craft, m, program, b);
+	t.whole_domain = true;
+	for (; t.n_facts < watch.n && t.n_facts < 3; t.n_facts++)
+		t.facts[t.n_facts] = watch.facts[t.n_facts];
+	return t;
 }
 
 struct verdict
-verdict_of(struct model *m, const struct rule *rule, const struct binding *b)
+verdict_of(struct model *m, const struct rule *rule, const struct binding *b, bool listing)
 {
 	struct verdict v = { .is = TRI_TRUE, .when_certain = true };
 	struct truth when = { .is = TRI_TRUE };
 
 	if (rule->when != NONE) {
-		when = truth_of(m, rule->when, b, &v.on_act);
+		when = truth_of(m, rule->when, b, listing, &v.on_act);
 		if (when.is == TRI_FALSE || when.is == TRI_ABSENT) {
 			v.is = TRI_ABSENT;
 			return v;
@@ -139,7 +158,7 @@ verdict_of(struct model *m, const struct rule *rule, const struct binding *b)
 		v.is = TRI_UNKNOWN;
 		return v;
 	}
-	v.truth = truth_of(m, rule->must, b, &v.on_act);
+	v.truth = truth_of(m, rule->must, b, listing, &v.on_act);
 	v.is = v.truth.is;
 	if (!v.when_certain && (v.is == TRI_FALSE || v.is == TRI_UNKNOWN)) {
 		v.is = TRI_UNKNOWN;
