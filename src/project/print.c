@@ -294,6 +294,23 @@ print_things(struct buf *b, const struct terms *t, const struct project *p, uint
 	}
 }
 
+/* Does another entry that can be denied have the same name? */
+static bool
+shares_title(const struct terms *t, uint32_t entry)
+{
+	const struct name *names;
+	struct buf folded = {0};
+	uint32_t n, others = 0;
+
+	buf_fold(&folded, sv(entry_title(t, entry)));
+	n = kb_names(t->c, (strview){folded.p, folded.n}, &names);
+	for (uint32_t i = 0; i < n; i++)
+		others += names[i].target == NAME_ENTRY && names[i].id != entry &&
+		    entry_object_kind(t, names[i].id) != NO16;
+	buf_free(&folded);
+	return others > 0;
+}
+
 static void
 print_denied(struct buf *b, const struct terms *t, const struct project *p)
 {
@@ -306,7 +323,15 @@ print_denied(struct buf *b, const struct terms *t, const struct project *p)
 			continue;
 		buf_str(b, any ? ", " : "without: [");
 		any = true;
-		scalar(b, sv(s->entry != NONE ? entry_title(t, s->entry) : thing_key(t, s)));
+		if (s->entry != NONE && shares_title(t, s->entry)) {
+			buf_char(b, '{');
+			scalar(b, sv(craft_text(t->c, t->c->entry_kind[t->c->entry[s->entry].kind].name)));
+			buf_str(b, ": ");
+			scalar(b, sv(entry_title(t, s->entry)));
+			buf_char(b, '}');
+		} else {
+			scalar(b, sv(s->entry != NONE ? entry_title(t, s->entry) : thing_key(t, s)));
+		}
 	}
 	if (any)
 		buf_str(b, "]\n");

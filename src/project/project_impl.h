@@ -137,6 +137,9 @@ const struct phrase *item_phrase(const struct reader *, const struct item *, int
 	/* The first of the item's phrases that does this, or NULL. */
 struct place item_place(const struct reader *, uint32_t first_token, uint32_t n);
 const char *item_text(const struct reader *, const struct item *);     /* as written, in the arena */
+void words_near(const struct reader *, strview folded, struct near *);
+	/* Names near this one that begin with the same letter: one who slips
+	 * seldom slips there, and the lexicon is sorted. */
 uint32_t item_after(const struct reader *, uint32_t item);    /* next that is not a stop word, or NONE */
 uint32_t item_before(const struct reader *, uint32_t item);
 uint32_t item_scope(const struct reader *, uint32_t item, int *how_near);

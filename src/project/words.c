@@ -43,8 +43,9 @@ note_unused(struct reader *r, struct item *item, int *notes)
 	} else {
 		diag(r->ds, place, D_SAID_UNKNOWN, item_text(r, item));
 		folded = text_fold(r->arena, (strview){r->src->text.p + place.at, place.n});
-		if (place.n <= 48 && kb_names_near(r->t.c, sv(folded), &near) > 0)
-			diag_near(r->ds, &near);
+		if (place.n <= 48)
+			words_near(r, sv(folded), &near);
+		diag_near(r->ds, &near);
 	}
 }
 

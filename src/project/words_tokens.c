@@ -171,24 +171,32 @@ look_up(const struct reader *r, struct buf *b, uint32_t first, uint32_t n, const
 	return found;
 }
 
-/* Does any name of more than one word begin with this word? */
-static bool
-begins_names(const struct reader *r, const char *word)
+/* First name not before this text. */
+static uint32_t
+first_name(const struct reader *r, const char *text)
 {
 	const struct craft *c = r->t.c;
-	size_t n = strlen(word);
 	uint32_t lo = 0, hi = c->n_name;
 
 	while (lo < hi) {
 		uint32_t mid = lo + (hi - lo) / 2;
 
-		if (strcmp(craft_text(c, c->name[mid].folded), word) < 0)
+		if (strcmp(craft_text(c, c->name[mid].folded), text) < 0)
 			lo = mid + 1;
 		else
 			hi = mid;
 	}
-	for (; lo < c->n_name; lo++) {
-		const char *name = craft_text(c, c->name[lo].folded);
+	return lo;
+}
+
+/* Does any name of more than one word begin with this word? */
+static bool
+begins_names(const struct reader *r, const char *word)
+{
+	size_t n = strlen(word);
+
+	for (uint32_t i = first_name(r, word); i < r->t.c->n_name; i++) {
+		const char *name = craft_text(r->t.c, r->t.c->name[i].folded);
 
 		if (strncmp(name, word, n) != 0)
 			return false;
@@ -196,6 +204,22 @@ begins_names(const struct reader *r, const char *word)
 			return true;
 	}
 	return false;
+}
+
+void
+words_near(const struct reader *r, strview text, struct near *near)
+{
+	char head[2] = {text.n > 0 ? text.p[0] : '\0', '\0'};
+
+	for (uint32_t i = first_name(r, head); i < r->t.c->n_name && text.n > 0; i++) {
+		const struct name *n = &r->t.c->name[i];
+		const char *name = craft_text(r->t.c, n->folded);
+
+		if (name[0] != head[0])
+			return;
+		if (n->target != NAME_STOP && !n->inflected)
+			near_offer(near, text, name);
+	}
 }
 
 /* Longest name at token AT: its tokens, 0 if there is none. */
@@ -256,7 +280,7 @@ slip_of(const struct reader *r, strview text)
 		letters++;
 	if (letters < 5)
 		return NULL;
-	kb_names_near(r->t.c, text, &near);
+	words_near(r, text, &near);
 	if (near.n == 0 || near.distance[0] > (letters >= 8 ? 2 : 1))
 		return NULL;
 	folded = text_fold(r->arena, sv(near.name[0]));

@@ -496,9 +496,15 @@ quantity_value(struct reader *r, uint32_t i)
 	uint32_t n = item->n_measured, best = NONE, second = NONE, beside;
 	bool clear;
 
-	for (uint32_t k = 0; k < n; k++)
-		c[k] = (struct choice){.property = item->measured[k].property,
-			.quantity = item->measured[k].value, .unit = item->measured[k].unit};
+	n = 0;
+	for (uint32_t k = 0; k < item->n_measured; k++) {
+		uint32_t p = item->measured[k].property;
+
+		/* How many there are is said of the thing, not measured. */
+		if (strcmp(craft_text(r->t.c, r->t.c->property[p].name), "count") != 0)
+			c[n++] = (struct choice){.property = p, .quantity = item->measured[k].value,
+				.unit = item->measured[k].unit};
+	}
 	beside = measure_beside(r, i, c, n);
 	for (uint32_t k = 0; k < n; k++) {
 		const struct property *p = &r->t.c->property[c[k].property];

@@ -25,6 +25,7 @@ struct wanted {                            /* which entries will do */
 	uint32_t kind;                     /* object kind, or NONE: any that makes an object */
 	uint32_t also;                     /* another, or NONE */
 	uint16_t role;                     /* preferred where there are several, or NO16 */
+	uint16_t entry_kind;               /* only of this kind of entry, or NO16 */
 	const char *what;                  /* in a complaint: "a garment" */
 };
 uint32_t yaml_meanings(const struct yaml_reader *, strview, const struct name **);

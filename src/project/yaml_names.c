@@ -14,7 +14,7 @@ suitable(const struct yaml_reader *y, uint32_t entry, const struct wanted *w)
 {
 	uint16_t kind = entry_object_kind(&y->t, entry);
 
-	if (kind == NO16)
+	if (kind == NO16 || (w->entry_kind != NO16 && y->t.c->entry[entry].kind != w->entry_kind))
 		return false;
 	return w->kind == NONE || kind == w->kind || (w->also != NONE && kind == w->also);
 }

@@ -48,7 +48,7 @@ yaml_scope(struct yaml_reader *y, const struct node *n, struct said_value *v)
 	}
 	/* What a feature brings along need not be named under operations. */
 	for (int i = 0; i < 2; i++) {
-		struct wanted w = {kinds[i], NONE, NO16, ""};
+		struct wanted w = {kinds[i], NONE, NO16, NO16, ""};
 
 		v->scope_entry = yaml_entry(y, n, n->text, &w, true);
 		if (v->scope_entry != NONE)

@@ -26,7 +26,7 @@ content_key(const struct yaml_reader *y, strview key)
 static void
 content(struct yaml_reader *y, const struct node *n, strview text, uint32_t of)
 {
-	struct wanted w = {y->t.content, NONE, NO16, "what a yarn is made of"};
+	struct wanted w = {y->t.content, NONE, NO16, NO16, "what a yarn is made of"};
 	struct said_thing t = {.kind = (uint16_t)y->t.content, .role = NO16, .entry = NONE,
 		.count = 1, .of = of};
 	struct node part = *n;
@@ -172,7 +172,7 @@ static void
 component_is(struct yaml_reader *y, const struct node *n, uint32_t thing)
 {
 	struct said_thing *t = &y->p->things[thing];
-	struct wanted w = {y->t.component, y->t.content, t->role, "a material"};
+	struct wanted w = {y->t.component, y->t.content, t->role, NO16, "a material"};
 	uint32_t entry;
 
 	if (yaml_is_empty(n) || yaml_is_unknown(n))
@@ -246,7 +246,7 @@ static void
 detail(struct yaml_reader *y, const struct node *n, uint32_t kind)
 {
 	const char *name = craft_text(y->t.c, y->t.c->kind[kind].name);
-	struct wanted w = {kind, NONE, NO16, arena_print(y->arena, "the name of %s %s",
+	struct wanted w = {kind, NONE, NO16, NO16, arena_print(y->arena, "the name of %s %s",
 	    strchr("aeiou", name[0]) != NULL ? "an" : "a", name)};
 	struct said_thing t = {.kind = (uint16_t)kind, .role = NO16, .count = 1, .of = NONE,
 		.place = n->place};
@@ -279,7 +279,7 @@ detail(struct yaml_reader *y, const struct node *n, uint32_t kind)
 static void
 without(struct yaml_reader *y, const struct node *n)
 {
-	struct wanted w = {NONE, NONE, NO16, "a role, a material, a feature or an operation"};
+	struct wanted w = {NONE, NONE, NO16, NO16, "a role, a material, a feature or an operation"};
 	struct said_thing t = {.role = NO16, .entry = NONE, .count = 1, .of = NONE, .denied = true,
 		.place = n->place};
 
@@ -291,11 +291,22 @@ without(struct yaml_reader *y, const struct node *n)
 				without(y, k);
 		return;
 	}
+	/* {KIND OF ENTRY: name}, for a name that two kinds share */
+	if (n->type == NODE_MAP && n->n == 1) {
+		for (uint16_t i = 0; i < y->t.c->n_entry_kind; i++)
+			if (sv_is(n->first->text, craft_text(y->t.c, y->t.c->entry_kind[i].name)))
+				w.entry_kind = i;
+		if (w.entry_kind == NO16) {
+			yaml_unknown_key(y, n->first, y->t.component, NULL);
+			return;
+		}
+		n = n->first->value;
+	}
 	if (n->type != NODE_TEXT || n->text.n == 0) {
 		yaml_shape(y, n, "without", "names", "without: [name, name]");
 		return;
 	}
-	t.role = yaml_role(y, n->text);
+	t.role = w.entry_kind == NO16 ? yaml_role(y, n->text) : NO16;
 	t.kind = (uint16_t)y->t.component;
 	if (t.role == NO16) {
 		t.entry = yaml_entry(y, n, n->text, &w, false);
@@ -344,7 +355,7 @@ static void
 single(struct yaml_reader *y, const struct node *n, uint32_t kind)
 {
 	const char *name = craft_text(y->t.c, y->t.c->kind[kind].name);
-	struct wanted w = {kind, NONE, NO16, "something to sew"};
+	struct wanted w = {kind, NONE, NO16, NO16, "something to sew"};
 	const struct node *is = n->type == NODE_MAP ? node_get(n, "is") : n;
 	uint32_t entry;
 
