@@ -42,11 +42,11 @@ PROJECT   = change check expand expand_bring model_check print terms words words
 JUDGE     = judge trace verdict words
 ADVISE    = advise place weigh
 PRESENT   = page page_text terminal
-AUDIT     = audit basis examples pins sweep
+AUDIT     = audit basis examples pins suggest sweep
 COMMAND   = audit check check_json check_page check_settings check_short compile convert find \
            help json_parts list run show table tell why work_out
 PROMPT    = complete line prompt talk
-UNITTESTS = base expand judge language measure property
+UNITTESTS = base expand judge knowledge language measure property
 
 SOURCES = $(BASE:%=base/%) $(MEASURE:%=measure/%) $(LANGUAGE:%=language/%) \
           $(KNOWLEDGE:%=knowledge/%) $(PROJECT:%=project/%) $(JUDGE:%=judge/%) \

@@ -53,7 +53,11 @@ definition(struct compiler *c, struct unit_drafts *ds, struct unit_draft *d, con
 		blank++;
 	name = blank < t.n ? sv_trim((strview){t.p + blank, t.n - blank}) : SV("1");
 	of = draft_named(ds, name);
-	if (of == NULL || (of->wrong && last)) {
+	if (of != NULL && of->wrong) {
+		d->wrong = true;                /* its fault was named already */
+		return false;
+	}
+	if (of == NULL) {
 		struct near near = {0};
 
 		for (uint32_t i = 0; i < ds->n; i++)
