@@ -154,7 +154,7 @@ watch_slot(struct run *s, uint32_t object, uint32_t property)
 	const value *v = &s->m->slots[s->m->objects[object].slot + q->slot];
 	struct watch *w = s->watch;
 
-	if (certain(v, q->type))
+	if (v->state == VALUE_ABSENT || (!w->all && certain(v, q->type)))
 		return;
 	if (q->formula != NONE && s->m->pedigrees[v->pedigree].kind == PEDIGREE_DERIVED) {
 		struct run inner = {.c = s->c, .m = s->m, .watch = w, .calls = s->calls + 1};
@@ -375,8 +375,11 @@ call(struct run *s, const struct instr *i)
 	out = s->stack[--s->top];
 	s->parameter = keep;
 	s->calls--;
-	if (valid != TRI_TRUE)             /* outside its validity a formula says nothing */
-		return quantity(range_all(), VALUE_UNKNOWN);
+	/* Outside its validity a formula says nothing. Where that is open, the
+	 * result may be anything, but `has` must not take it for missing: for some
+	 * values within the ranges it is there. */
+	if (valid != TRI_TRUE)
+		return quantity(range_all(), valid == TRI_UNKNOWN ? state : VALUE_UNKNOWN);
 	out.state = worse(out.state, state);
 	return out;
 }
