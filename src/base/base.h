@@ -172,6 +172,8 @@ bool file_read(struct arena *, const char *path, size_t limit, strview *out, str
 bool file_replace(const char *path, strview content, bool may_exist, const char **why);
 	/* Atomic: temporary in the same folder, fsync, rename.  Refuses an
 	 * existing file unless may_exist.  WHY names the fault. */
+void out_write(FILE *, strview, const char *what);
+	/* Writes all of it, or ends in die(EXIT_NOT_RUN) with the reason. */
 void out_close(FILE *, const char *what);
 	/* Flush and close; a full disk or broken pipe ends in die(EXIT_NOT_RUN). */
 

@@ -239,6 +239,14 @@ file_replace(const char *path, strview content, bool may_exist, const char **why
 }
 
 void
+out_write(FILE *f, strview text, const char *what)
+{
+	errno = 0;
+	if (text.n > 0 && fwrite(text.p, 1, text.n, f) < text.n)
+		die(EXIT_NOT_RUN, "cannot write %s: %s", what, why_not(errno));
+}
+
+void
 out_close(FILE *f, const char *what)
 {
 	bool bad = ferror(f) != 0;

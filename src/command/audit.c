@@ -23,7 +23,7 @@ parts_asked(struct run *r, unsigned *which)
 			if (sv_is(sv(r->ask->args[a]), parts[i].name))
 				bit = parts[i].bit;
 		if (bit == 0) {
-			usage(r, "the audit has no part %s; it has examples, pins, sweep, twins, basis",
+			usage(r, "the audit has no part %s; it has examples, pins, sweep, twins, basis; or give it suggest",
 			    r->ask->args[a]);
 			return false;
 		}
@@ -86,6 +86,21 @@ audit_page(struct run *r, const struct audit *a)
 	page_table(r->page, a->n_parts + 1, COLUMNS, cells);
 }
 
+/* Examples to put under the rules whose numbers nothing pins. */
+static int
+suggestions(struct run *r)
+{
+	struct buf b = {0};
+
+	if (!run_knowledge(r))
+		return EXIT_NOT_RUN;
+	audit_suggestions(&b, r->kb);
+	if (b.n > 0)
+		page_add(r->page, BLOCK_EXCERPT, NULL, arena_text(r->arena, b.p, b.n));
+	buf_free(&b);
+	return EXIT_SOUND;
+}
+
 int
 command_audit(struct run *r)
 {
@@ -93,6 +108,8 @@ command_audit(struct run *r)
 	uint32_t failed = 0;
 	unsigned which;
 
+	if (r->ask->n_args == 1 && sv_is(sv(r->ask->args[0]), "suggest"))
+		return suggestions(r);
 	if (!parts_asked(r, &which) || !run_knowledge(r))
 		return EXIT_NOT_RUN;
 	audit_run(&a, r->kb, which);

@@ -387,7 +387,7 @@ question_item(struct run *r, const struct checked *c, uint32_t nth, bool all)
 {
 	const struct judgement *j = c->judgement;
 	const struct question *q = &j->questions[nth];
-	const char *ask = craft_text(r->craft, r->craft->property[q->fact.property].ask);
+	const char *ask = craft_text(r->craft, r->craft->property[q->tip.fact.property].ask);
 	uint32_t shown = all ? q->n : q->n < STAKES_SHOWN ? q->n : STAKES_SHOWN;
 
 	page_item(r->page, 0, TONE_OPEN, numbered(r, j->n_fails + nth + 1, SAY(r, "degree.open")),

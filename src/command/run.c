@@ -133,8 +133,8 @@ run_begin(struct run *r, const struct request *ask, struct arena *a, struct know
 static void
 print(FILE *f, const struct buf *b)
 {
-	if (b->n > 0)
-		fwrite(b->p, 1, b->n, f);      /* a fault shows when the stream is closed */
+	out_write(f, (strview){b->n > 0 ? b->p : "", b->n},
+	    f == stdout ? "standard output" : "standard error");
 }
 
 void
