@@ -21,7 +21,7 @@ add_name(struct compiler *c, strview written, enum name_target target, uint32_t 
 /* ---- phrases ------------------------------------------------------------------------ */
 
 static const char *const phrase_keys[] = {"!words", "role of next", "role of previous", "sets", "class of", "part",
-	"alone", "basis", "denies", "count", "measures", "asks", "clause", "takes away", "adds", "note", NULL};
+	"alone", "basis", "denies", "count", "measures", "asks", "clause", "takes away", "adds", "note", "without", NULL};
 
 /* sets = KIND.PROPERTY "=" value */
 static bool
@@ -169,6 +169,7 @@ phrase_roles(struct compiler *c, const struct node *item, const struct texts *wo
 {
 	static const struct { const char *key; uint8_t does; } roles[] = {
 		{"role of next", PHRASE_ROLE_BEFORE}, {"role of previous", PHRASE_ROLE_AFTER},
+		{"without", PHRASE_WITHOUT},
 	};
 	uint32_t done = 0;
 
@@ -247,7 +248,7 @@ phrase(struct compiler *c, const struct node *item)
 	}
 	if (done == 0)
 		diag(c->ds, item->first->place, D_ONE_OF_KEYS, "a phrase", "role of next, role of previous, sets, "
-		    "class of, denies, count, measures, asks, clause, takes away, adds");
+		    "class of, denies, count, measures, asks, clause, takes away, adds, without");
 }
 
 void

@@ -274,7 +274,8 @@ enum phrase_does {
 	                                    * meant for .property */
 	PHRASE_CLAUSE,                     /* "and", "but": ends a clause, as a comma does */
 	PHRASE_DROP,                       /* "drop", "leave out": takes away what follows */
-	PHRASE_ADD                         /* "add", "another": what follows replaces nothing */
+	PHRASE_ADD,                        /* "add", "another": what follows replaces nothing */
+	PHRASE_WITHOUT                     /* "unlined": there is nothing of .role */
 };
 
 /* ---- the craft ------------------------------------------------------------ */
@@ -385,7 +386,11 @@ struct step {                              /* one line of a trace */
 struct trace { struct step *steps; uint32_t n, cap; };    /* caller's array */
 
 struct fact { uint32_t object, property; };
-struct watch { struct fact facts[64]; uint32_t n; bool full; };    /* base facts read */
+struct watch {                             /* base facts read */
+	struct fact facts[64];
+	uint32_t n;
+	bool full, all;                    /* all: certain ones too, not only those that leave room */
+};
 
 struct binding { uint32_t object[VARIABLES_MAX]; };
 

@@ -61,6 +61,20 @@ meant_by(struct change *c, uint32_t k, uint32_t i, strview name)
 	return old->entry == new->entry || (name.n > 0 && entry_called(&c->t, old->entry, name));
 }
 
+/* Removes thing K of the new project; what stands behind it moves up. */
+static void
+take(struct change *c, uint32_t k)
+{
+	uint32_t before = c->p->n_things, gone;
+
+	thing_remove(c->p, k);
+	gone = before - c->p->n_things;        /* with its contents, which stand behind it */
+	for (uint32_t i = 0; i < c->d->n_things; i++)
+		if (c->now[i] != NONE && c->now[i] > k)
+			c->now[i] -= gone;
+	c->any = true;
+}
+
 /* ---- taking away -------------------------------------------------------------------- */
 
 static void
@@ -76,8 +90,7 @@ take_away(struct change *c, uint32_t i)
 		for (uint32_t k = c->p->n_things; k-- > 0; ) {
 			if (k >= c->p->n_things || !meant_by(c, k, i, singular))
 				continue;
-			/* Denied before and denied again. */
-			thing_remove(c->p, k);
+			take(c, k);
 			had = true;
 		}
 		if (singular.n > 3 && singular.p[singular.n - 1] == 's')
@@ -119,12 +132,53 @@ forget(struct change *c, uint32_t thing)
 	c->p->n_values = n;
 }
 
+/* Words such as "unlined" deny a role and set a value at once.  When there is
+ * something of the role after all, that value no longer holds; when
+ * another value is said, neither does the denial. */
+static void
+undo_denial(struct change *c, uint16_t role, const struct said_value *v)
+{
+	const struct craft *craft = c->t.c;
+
+	for (uint32_t i = 0; i < craft->n_phrase; i++) {
+		const struct phrase *none = &craft->phrase[i];
+
+		for (uint32_t k = 0; none->does == PHRASE_WITHOUT && k < craft->n_phrase; k++) {
+			const struct phrase *set = &craft->phrase[k];
+			uint32_t n = 0;
+
+			if (set->does != PHRASE_SET || set->words != none->words ||
+			    craft->property[set->property].type != TYPE_WORDS)
+				continue;
+			if (v != NULL) {
+				if (v->property == set->property && !mask_meets(v->value.set, set->set))
+					for (uint32_t t = c->p->n_things; t-- > 0; )
+						if (c->p->things[t].denied && c->p->things[t].role == none->role)
+							take(c, t);
+				continue;
+			}
+			for (uint32_t o = 0; o < c->p->n_values; o++) {
+				const struct said_value *old = &c->p->values[o];
+
+				if (none->role != role || old->property != set->property ||
+				    !mask_meets(old->value.set, set->set))
+					c->p->values[n++] = *old;
+			}
+			c->p->n_values = n;
+		}
+	}
+}
+
 static void
 component(struct change *c, uint32_t i)
 {
 	const struct said_thing *new = &c->d->things[i];
 	uint32_t to = NONE;
 
+	undo_denial(c, new->role, NULL);
+	for (uint32_t k = c->p->n_things; k-- > 0 && new->role != NO16; )
+		if (c->p->things[k].denied && c->p->things[k].role == new->role)
+			take(c, k);
 	for (uint32_t k = c->p->n_things; k-- > 0 && !new->beside; )
 		if (c->p->things[k].kind == new->kind && c->p->things[k].role == new->role &&
 		    c->p->things[k].of == NONE)
@@ -134,10 +188,7 @@ component(struct change *c, uint32_t i)
 		c->any = true;
 		return;
 	}
-	if (c->p->things[to].denied) {
-		c->p->things[to] = *new;
-		c->any = true;
-	} else if (new->entry != NONE || has_contents(c->d, i)) {
+	if (new->entry != NONE || has_contents(c->d, i)) {
 		forget(c, to);
 		c->p->things[to].entry = new->entry;
 		c->p->things[to].place = new->place;
@@ -154,6 +205,16 @@ detail(struct change *c, uint32_t i)
 	const struct said_thing *new = &c->d->things[i];
 	bool single = c->t.c->kind[new->kind].singleton;
 
+	/* What was taken away under this name is there again. */
+	for (uint32_t k = c->p->n_things; k-- > 0 && new->entry != NONE; ) {
+		const struct said_thing *old = &c->p->things[k];
+		const char *name = old->entry != NONE ? entry_title(&c->t, old->entry) :
+		    role_title(&c->t, old->role);
+
+		if (old->denied && old->of == NONE &&
+		    entry_called(&c->t, new->entry, sv(text_fold(c->p->arena, sv(name)))))
+			take(c, k);
+	}
 	for (uint32_t k = 0; k < c->p->n_things; k++) {
 		struct said_thing *old = &c->p->things[k];
 
@@ -175,6 +236,7 @@ set_value(struct change *c, struct said_value v)
 {
 	uint32_t n = 0;
 
+	undo_denial(c, NO16, &v);
 	if (v.thing != NONE)
 		v.thing = c->now[v.thing];
 	if (v.scope_thing != NONE)

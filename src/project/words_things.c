@@ -486,7 +486,15 @@ role(struct reader *r, uint32_t i)
 	struct item *item = &r->items[i];
 	const struct phrase *before = item_phrase(r, item, PHRASE_ROLE_BEFORE);
 	const struct phrase *after = item_phrase(r, item, PHRASE_ROLE_AFTER);
+	const struct phrase *none = item_phrase(r, item, PHRASE_WITHOUT);
 	uint32_t within = NONE;
+
+	if (none != NULL && !item->denied) {
+		item->denied = true;
+		nameless(r, item, none->role);
+		item->denied = false;          /* what else it says is no denial */
+		return;
+	}
 
 	if (before != NULL) {
 		if (!item->denied && role_of_next(r, i, before->role, true))
