@@ -124,7 +124,7 @@ kb_entry_find(const struct craft *c, strview written, const char *kind)
 	const char *key = name_key(a, written);
 	const struct name *first;
 	uint32_t n = kb_names(c, sv(key), &first), found = NONE;
-	int best = 0;                      /* 1 inflected, 2 a synonym, 3 the entry's own name */
+	int best = 0;                      /* 1 inflected, 2 of a region, 3 a synonym, 4 its own name */
 	bool several = false;
 
 	for (uint32_t i = 0; i < n; i++) {
@@ -133,7 +133,8 @@ kb_entry_find(const struct craft *c, strview written, const char *kind)
 		if (first[i].target != NAME_ENTRY || !of_kind(c, first[i].id, kind))
 			continue;
 		rank = first[i].inflected ? 1 :
-		    strcmp(name_key(a, sv(craft_text(c, c->entry[first[i].id].name))), key) == 0 ? 3 : 2;
+		    strcmp(name_key(a, sv(craft_text(c, c->entry[first[i].id].name))), key) == 0 ? 4 :
+		    first[i].region == NO16 ? 3 : 2;
 		if (rank > best || found == NONE) {
 			best = rank;
 			found = first[i].id;

@@ -35,8 +35,8 @@ one_name(struct compiler *c, uint32_t entry, const struct node *n, strview writt
 	struct entry_draft *d = &c->drafts[entry];
 	const struct symbol *y = NULL;
 
-	/* A word may mean different things in different places ("muslin"): then
-	 * the region stands before it, and both meanings are kept. */
+	/* A word may mean different things in different places: then its region
+	 * stands before it, and both meanings are kept. */
 	while ((y = symbols_find(&c->entries, sv(key), y)) != NULL)
 		if (c->drafts[y->id].kind == d->kind
 		    && (y->id == entry || (region == NO16 && y->region == NO16) || region == y->region)) {
@@ -146,32 +146,42 @@ declare_entries(struct compiler *c)
 	}
 }
 
+/* How well a name fits: the kind asked for, then an entry's own name, then a
+ * synonym used everywhere, then one of some region. */
+static int
+fit(struct compiler *c, const struct symbol *y, const char *key, uint32_t prefer_kind)
+{
+	int of_its_kind = c->drafts[y->id].kind == prefer_kind ? 4 : 0;
+
+	if (strcmp(name_key(c->arena, sv(c->drafts[y->id].name)), key) == 0)
+		return of_its_kind + 3;
+	return of_its_kind + (y->region == NO16 ? 2 : 1);
+}
+
 uint32_t
 find_entry(struct compiler *c, const struct node *n, strview written, uint32_t prefer_kind)
 {
 	const char *key = name_key(c->arena, written);
-	uint32_t found = NONE, of_kind = NONE, own = NONE;
+	const struct symbol *y = NULL;
+	uint32_t found = NONE;
 	bool several = false;
 	struct near near = {0};
 	struct buf list = {0};
+	int best = 0;
 
-	for (const struct symbol *y = symbols_find(&c->entries, sv(key), NULL); y != NULL;
-	    y = symbols_find(&c->entries, sv(key), y)) {
-		if (c->drafts[y->id].kind == prefer_kind)
-			of_kind = y->id;
-		/* An entry's own name goes before a synonym of another. */
-		if (strcmp(name_key(c->arena, sv(c->drafts[y->id].name)), key) == 0)
-			own = own == NONE ? y->id : NONE - 1;
-		several |= found != NONE && found != y->id;
-		found = y->id;
-		buf_print(&list, "%s%s %s", list.n > 0 ? ", " : "", entry_kind_name(c, c->drafts[y->id].kind),
-		    c->drafts[y->id].name);
+	while ((y = symbols_find(&c->entries, sv(key), y)) != NULL) {
+		int how = fit(c, y, key, prefer_kind);
+
+		if (how > best) {
+			best = how;
+			found = y->id;
+			several = false;
+		} else if (how == best && y->id != found) {
+			several = true;
+		}
+		buf_print(&list, "%s%s", list.n > 0 ? ", " : "", of_kind(c, y->id));
 	}
-	if (of_kind != NONE)
-		found = of_kind;
-	else if (several && own < NONE - 1)
-		found = own;
-	else if (several) {
+	if (several) {
 		diag(c->ds, n->place, D_AMBIGUOUS_ENTRY, kept(c, written), list.p);
 		found = NONE;
 	} else if (found == NONE) {

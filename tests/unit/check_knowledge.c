@@ -186,6 +186,7 @@ START_TEST(schema_as_written)
 	ck_assert_str_eq(craft_text(craft, needle->lighter), "a finer needle");
 	ck_assert_uint_ne(needle->applies, NONE);
 	ck_assert_uint_eq(craft->setting[setting_find(craft, SV("suits"))].chosen, 0);
+	ck_assert_uint_eq(craft->setting[setting_find(craft, SV("thread.size"))].n_also, 1);
 	ck_assert_uint_ne(craft->property[needle->property].flags & PROPERTY_SETTING, 0);
 	ck_assert_uint_eq(seams->n, 2);
 	ck_assert_uint_eq(craft->word[seams->first].entry, entry_named("seam type", "plain seam"));
@@ -430,8 +431,12 @@ START_TEST(names_and_their_region)
 	const struct name *first;
 	uint32_t region = set_find(craft, SV("region"));
 
-	ck_assert_uint_eq(kb_names(craft, SV("canal twill"), &first), 1);
-	ck_assert_uint_eq(first->region, word_find(craft, region, SV("us")));
+	/* One word, two cloths: the region tells them apart. */
+	ck_assert_uint_eq(kb_names(craft, SV("canal twill"), &first), 2);
+	ck_assert_uint_eq(first[0].region, word_find(craft, region, SV("us")));
+	ck_assert_uint_eq(first[0].id, entry_named("fabric", "towpath drill"));
+	ck_assert_uint_eq(first[1].region, word_find(craft, region, SV("uk")));
+	ck_assert_uint_eq(first[1].id, entry_named("fabric", "heron net"));
 	ck_assert_uint_eq(kb_names(craft, SV("drill"), &first), 1);
 	ck_assert_uint_eq(first->region, NO16);
 	ck_assert_uint_eq(kb_names(craft, SV("towpth drill"), &first), 1);
@@ -443,11 +448,12 @@ START_TEST(entries_by_name)
 {
 	uint32_t drill = entry_named("fabric", "towpath drill"), gate = entry_named("fabric", "sluice-gate cloth");
 
-	ck_assert_uint_eq(kb_entry_find(craft, SV("Canal  Twill"), NULL), drill);
+	ck_assert_uint_eq(kb_entry_find(craft, SV("Waxed  Bow-Thread"), NULL), entry_named("thread", "bow thread"));
 	ck_assert_uint_eq(kb_entry_find(craft, SV("drills"), "fabrics"), drill);
 	ck_assert_uint_eq(kb_entry_find(craft, SV("drill"), "component"), drill);
 	ck_assert_uint_eq(kb_entry_find(craft, SV("drill"), "feature"), NONE);
 	ck_assert_uint_eq(kb_entry_find(craft, SV("heron"), NULL), NONE);     /* a thread and a term */
+	ck_assert_uint_eq(kb_entry_find(craft, SV("canal twill"), NULL), NONE);
 	ck_assert_uint_eq(kb_entry_find(craft, SV("heron"), "thread"), entry_named("thread", "heron"));
 	ck_assert_uint_eq(kb_entry_find(craft, SV("Lock-Keeper\u2019s Coat"), NULL),
 	    entry_named("garment", "lock-keeper's coat"));
@@ -782,6 +788,8 @@ static const struct { const char *text; const char *name; uint32_t line; const c
 	{"fabrics:\n  - fabric: reed cloth\n    says: Cloth.\n    values: {ravel: none}\n", "no-basis", 4, NULL},
 	{"fabrics:\n  - {fabric: Towpath Drill, says: Again.}\n", "duplicate-name", 2, NULL},
 	{"fabrics:\n  - {fabric: reed cloth, also: [drill], says: Cloth.}\n", "duplicate-name", 2, NULL},
+	{"fabrics:\n  - {fabric: reed cloth, also: [{us: canal twill}], says: Cloth.}\n", "duplicate-name", 2, NULL},
+	{"fabrics:\n  - {fabric: reed cloth, kind of: [canal twill], says: Cloth.}\n", "ambiguous-entry", 2, NULL},
 	{"fabrics:\n  - {fabric: reed cloth, kind of: [reed cloth], says: Cloth.}\n", "broader-circle", 2, NULL},
 	{"terms:\n  - {term: reed, says: A plant., values: {ravel: none}}\n", "entry-no-object", 2, NULL},
 	{"fabrics:\n  - {fabric: reed cloth, also: [{usa: x}], says: Cloth.}\n", "unknown-word", 2, "us"},
@@ -826,6 +834,7 @@ static const struct { const char *text; const char *name; uint32_t line; const c
 	{"messages:\n  - {id: m, says: 'open { slot'}\n", "message-brace", 2, NULL},
 	{"messages:\n  - {id: m, says: 'a {Slot name}'}\n", "message-slot", 2, NULL},
 	{"messages:\n  - {id: plain, says: Twice.}\n", "duplicate-name", 2, NULL},
+	{RULE("operation.cloth.size > 1 tex", "[needle.size]", EXAMPLES), "rule-touches-unread", 2, NULL},
 	{RULE("operation.needle.size > 1 mm", "[needle.sise]", EXAMPLES), "unknown-setting", 7, "needle.size"},
 	{RULE("operation.needle.size > 1 mm", "[seam.kind]", EXAMPLES), "rule-touches-unread", 2, NULL},
 	{RULE("operation.needle.size > 1 g/m2", "[needle.size]", EXAMPLES), "dimensions-differ", 5, NULL},
