@@ -36,13 +36,22 @@ audit_run(struct audit *a, struct knowledge *kb, unsigned which)
 	if (which & AUDIT_EXAMPLES)
 		audit_examples(a, kb);
 	if (which & AUDIT_PINS)
-		audit_pins(a, kb);
+		audit_pins(a, kb, NULL);
 	if (which & AUDIT_SWEEP)
 		audit_sweep(a, kb);
 	if (which & AUDIT_TWINS)
 		audit_twins(a, kb);
 	if (which & AUDIT_BASIS)
 		audit_basis(a, kb);
+}
+
+void
+audit_suggestions(struct buf *b, struct knowledge *kb)
+{
+	struct audit a = {.n_parts = 0};
+
+	audit_pins(&a, kb, b);
+	audit_free(&a);
 }
 
 void

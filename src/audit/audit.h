@@ -20,6 +20,9 @@ struct audit {
 enum audit_which { AUDIT_EXAMPLES = 1, AUDIT_PINS = 2, AUDIT_SWEEP = 4, AUDIT_TWINS = 8, AUDIT_BASIS = 16,
 	AUDIT_ALL = 31 };
 void audit_run(struct audit *, struct knowledge *, unsigned which);
+void audit_suggestions(struct buf *, struct knowledge *);
+	/* For each number, relation or part that no example pins: an example that
+	 * would, as lines to put under its rule, where one can be found. */
 void audit_free(struct audit *);
 
 #endif

@@ -21,8 +21,37 @@ struct model *audit_model(struct arena *, struct knowledge *, const char *words,
 bool audit_example(struct arena *, struct knowledge *, struct model *, const struct project *,
     uint32_t rule, uint32_t advice, const struct example *, const char **said);
 
+/* ---- one rule under test, and the craft in which one thing is changed --------- */
+
+#define EXAMPLES_MAX 24
+
+struct bench {                             /* one rule or piece of advice under test */
+	struct audit *out;
+	struct audit_part *part;
+	struct knowledge *kb;
+	struct arena *arena;               /* models of the examples */
+	struct arena *scratch;             /* one run */
+	struct craft mutant;
+	range *constants;
+	struct instr *instrs;
+	struct mask *masks;
+	uint32_t rule, advice;
+	const char *id, *owner;
+	struct model *model[EXAMPLES_MAX];
+	struct project *project[EXAMPLES_MAX];
+	bool passes[EXAMPLES_MAX];
+	uint32_t n;
+	struct buf *suggest;               /* where examples that would pin go, or NULL */
+	uint32_t suggested;                /* of this rule so far */
+};
+
+const struct example *audit_example_of(const struct bench *, uint32_t i);
+void audit_suggest(struct bench *);
+	/* The change standing in the mutant is noticed by no example: find a
+	 * project, one fact away from one of them, that would. */
+
 void audit_examples(struct audit *, struct knowledge *);
-void audit_pins(struct audit *, struct knowledge *);
+void audit_pins(struct audit *, struct knowledge *, struct buf *suggest);
 void audit_sweep(struct audit *, struct knowledge *);
 void audit_twins(struct audit *, struct knowledge *);
 void audit_basis(struct audit *, struct knowledge *);

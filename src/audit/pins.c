@@ -19,30 +19,10 @@
 
 #include "audit/audit_impl.h"
 
-#define EXAMPLES_MAX 24
-
-struct bench {                             /* one rule or piece of advice under test */
-	struct audit *out;
-	struct audit_part *part;
-	struct knowledge *kb;
-	struct arena *arena;               /* models of the examples */
-	struct arena *scratch;             /* one run */
-	struct craft mutant;
-	range *constants;
-	struct instr *instrs;
-	struct mask *masks;
-	uint32_t rule, advice;
-	const char *id, *owner;
-	struct model *model[EXAMPLES_MAX];
-	struct project *project[EXAMPLES_MAX];
-	bool passes[EXAMPLES_MAX];
-	uint32_t n;
-};
-
 /* ---- running the examples of one rule ------------------------------------------ */
 
-static const struct example *
-example_of(const struct bench *b, uint32_t i)
+const struct example *
+audit_example_of(const struct bench *b, uint32_t i)
 {
 	const struct craft *c = kb_craft(b->kb);
 
@@ -61,10 +41,10 @@ passes(struct bench *b, uint32_t i)
 	m->arena = b->scratch;
 	m->cap_pedigrees = m->n_pedigrees; /* grow in the scratch arena */
 	if (b->rule == NONE)
-		ok = audit_example(b->scratch, b->kb, m, b->project[i], NONE, b->advice, example_of(b, i), &said);
+		ok = audit_example(b->scratch, b->kb, m, b->project[i], NONE, b->advice, audit_example_of(b, i), &said);
 	else {
 		tri t = judge_rule(b->scratch, m, b->rule, NULL);
-		enum example_kind k = (enum example_kind)example_of(b, i)->kind;
+		enum example_kind k = (enum example_kind)audit_example_of(b, i)->kind;
 
 		ok = k == EXAMPLE_FIRES ? t == TRI_FALSE : k == EXAMPLE_UNDECIDED ? t == TRI_UNKNOWN
 		    : t == TRI_TRUE || t == TRI_ABSENT;
@@ -101,6 +81,8 @@ loose(struct bench *b, uint32_t program, const char *what, strview written)
 {
 	const struct craft *c = kb_craft(b->kb);
 
+	if (b->suggest != NULL)
+		audit_suggest(b);
 	audit_fail(b->out, b->part, "%s:%u: %s: no example notices %s%s%.*s", craft_text(c, c->program[program].file),
 	    c->program[program].line, b->owner, what, written.n > 0 ? " " : "", (int)written.n, written.p);
 }
@@ -265,7 +247,7 @@ bench_examples(struct bench *b, uint32_t n)
 	b->n = 0;
 	arena_reset(b->arena);
 	for (uint32_t i = 0; i < n && i < EXAMPLES_MAX; i++) {
-		const char *words = craft_text(kb_craft(b->kb), example_of(b, i)->words);
+		const char *words = craft_text(kb_craft(b->kb), audit_example_of(b, i)->words);
 
 		b->model[i] = audit_model(b->arena, b->kb, words, &b->project[i]);
 		if (b->model[i] == NULL)
@@ -339,13 +321,14 @@ twin(const void *p, size_t n, size_t size)
 }
 
 void
-audit_pins(struct audit *out, struct knowledge *kb)
+audit_pins(struct audit *out, struct knowledge *kb, struct buf *suggest)
 {
 	const struct craft *c = kb_craft(kb);
 	struct bench *b = mem_alloc(sizeof *b);
 
 	b->out = out;
 	b->kb = kb;
+	b->suggest = suggest;
 	b->arena = arena_new();
 	b->scratch = arena_new();
 	b->constants = twin(c->constant, c->n_constant, sizeof *b->constants);
