@@ -10,9 +10,10 @@
 
 enum { EXACT_DIGITS = 12 };
 
-/* Everything of the dimension may be written; nothing is meant by a bare number. */
+/* Everything of the dimension may be written; nothing is meant by a bare number.
+ * PLAIN: no numberings, so that 5/8 in is a fraction and not a size in two schemes. */
 static struct reading_for
-any_of(struct run *r, dimension dim)
+any_of(struct run *r, dimension dim, bool plain)
 {
 	const struct units *us = r->craft->units;
 	uint16_t *list = arena_alloc(r->arena, (us->n + 1) * sizeof *list);
@@ -20,7 +21,7 @@ any_of(struct run *r, dimension dim)
 	    .about = 0.1};
 
 	for (uint32_t i = 0; i < us->n; i++)
-		if (dim_eq(us->u[i].dim, dim))
+		if (dim_eq(us->u[i].dim, dim) && !(plain && us->u[i].numbering != 0))
 			list[f.n_units++] = (uint16_t)i;
 	return f;
 }
@@ -28,9 +29,11 @@ any_of(struct run *r, dimension dim)
 static struct reading
 read_as(struct run *r, dimension dim, strview text)
 {
-	struct reading_for f = any_of(r, dim);
+	struct reading_for plain = any_of(r, dim, true), all = any_of(r, dim, false);
+	struct reading got = reading_of(r->craft->units, r->craft->range_words, &plain, text, true);
 
-	return reading_of(r->craft->units, r->craft->range_words, &f, text, true);
+	return got.fault == READ_FINE ? got
+	    : reading_of(r->craft->units, r->craft->range_words, &all, text, true);
 }
 
 static int

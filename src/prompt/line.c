@@ -13,6 +13,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <locale.h>
+#include <poll.h>
 #include <readline/history.h>
 #include <readline/readline.h>
 #include <signal.h>
@@ -32,6 +33,8 @@ struct lines {
 /* What readline calls back has no argument to carry these. */
 static const struct craft *completing_for;
 static volatile sig_atomic_t interrupted;
+static char *taken;                        /* the line just ended; NULL: end of input */
+static bool ended;
 
 /* ---- history ---------------------------------------------------------------- */
 
@@ -116,16 +119,6 @@ on_interrupt(int number)
 	interrupted = 1;
 }
 
-static int
-after_signal(void)
-{
-	if (interrupted) {
-		rl_replace_line("", 1);
-		rl_done = 1;
-	}
-	return 0;
-}
-
 /* ---- opening and closing ------------------------------------------------------ */
 
 static char **
@@ -151,7 +144,7 @@ lines_open(const struct request *ask, const struct craft *c)
 	rl_readline_name = "bodkin";
 	rl_attempted_completion_function = attempt;
 	rl_completer_word_break_characters = " \t\n,";
-	rl_signal_event_hook = after_signal;
+	rl_persistent_signal_handlers = 1;     /* while we wait, too: a resize is not lost */
 	l->history = history_open();
 	sigemptyset(&sa.sa_mask);
 	sigaction(SIGINT, &sa, &l->before);
@@ -199,6 +192,41 @@ from_pipe(char **text)
 	return LINE_TEXT;
 }
 
+static void
+take(char *line)
+{
+	rl_callback_handler_remove();          /* the terminal as it was, before we answer */
+	taken = line;
+	ended = true;
+}
+
+/* Waits for keys itself, so that Ctrl-C can drop the line at once: readline
+ * on its own would take one more key to notice. */
+static void
+edit(const char *shown)
+{
+	struct pollfd in = {.fd = STDIN_FILENO, .events = POLLIN};
+
+	taken = NULL;
+	ended = false;
+	interrupted = 0;
+	rl_callback_handler_install(shown, take);
+	while (!ended) {
+		int n = poll(&in, 1, 200);
+
+		if (n < 0)
+			rl_check_signals();
+		if (interrupted) {
+			rl_free_line_state();
+			rl_callback_sigcleanup();
+			rl_callback_handler_remove();
+			break;
+		}
+		if (n > 0)
+			rl_callback_read_char();
+	}
+}
+
 enum line_got
 line_read(struct lines *l, const char *shown, char **text)
 {
@@ -206,17 +234,17 @@ line_read(struct lines *l, const char *shown, char **text)
 	fflush(stdout);
 	if (!l->terminal)
 		return from_pipe(text);
-	interrupted = 0;
-	*text = readline(shown);
+	edit(shown);
 	if (interrupted) {
-		interrupted = 0;
-		free(*text);
-		*text = NULL;
+		free(taken);
 		putchar('\n');
 		return LINE_DROPPED;
 	}
-	if (*text == NULL)
+	if (taken == NULL) {
+		putchar('\n');
 		return LINE_END;
-	remember(l, *text);
+	}
+	*text = taken;
+	remember(l, taken);
 	return LINE_TEXT;
 }
