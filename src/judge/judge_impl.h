@@ -29,7 +29,7 @@ void verdict_reasons(struct finding *, const struct model *);
 struct sides {
 	uint32_t left_property, right_property, left_path;
 	uint8_t left_reg;
-	bool dim_known;
+	bool dim_known, difference;
 	dimension dim;
 };
 struct sides comparison_sides(const struct craft *, uint32_t program, uint32_t instr);

@@ -169,7 +169,14 @@ verdict_of(struct model *m, const struct rule *rule, const struct binding *b, bo
 
 /* ---- which properties stand in a comparison --------------------------------- */
 
-struct side { uint32_t property, path; uint8_t reg; bool dim_known; dimension dim; };
+/* difference: of two values of one property, as of two temperatures; it has no
+ * zero point of its own. */
+struct side {
+	uint32_t property, path;
+	uint8_t reg;
+	bool dim_known, difference;
+	dimension dim;
+};
 struct walk {
 	const struct craft *c;
 	struct side stack[256], local[16];
@@ -276,7 +283,8 @@ walk(struct walk *w, uint32_t from, uint32_t to, unsigned depth)
 			w->found = (struct sides){ .left_property = l.property,
 			    .right_property = r.property, .left_path = l.path,
 			    .left_reg = l.reg, .dim_known = l.dim_known || r.dim_known,
-			    .dim = l.dim_known ? l.dim : r.dim };
+			    .dim = l.dim_known ? l.dim : r.dim,
+			    .difference = l.difference || r.difference };
 			w->done = true;
 			return;
 		}
@@ -304,6 +312,8 @@ walk(struct walk *w, uint32_t from, uint32_t to, unsigned depth)
 		case OP_LEAST:
 		case OP_GREATEST:
 			/* still a value of the same property; no longer one object's */
+			if (in->op == OP_SUB && l.property != NONE && r.property != NONE)
+				l.difference = l.difference == r.difference;
 			l = l.property != NONE ? l : r;
 			l.path = NONE;
 			replace(w, 2, l);
@@ -406,6 +416,21 @@ comparison_sides(const struct craft *c, uint32_t program, uint32_t instr)
 
 /* ---- reasons --------------------------------------------------------------- */
 
+/* A difference as it must be handed to cell_print: the zero point of the unit
+ * shown is put in, since it will be taken off again. */
+static struct cell
+without_zero(const struct craft *c, struct cell cell, uint32_t property)
+{
+	const struct property *p = &c->property[property];
+	double zero = p->n_units ? c->unit[c->unit_list[p->first_unit]].offset : 0;
+
+	if (cell.type == TYPE_QUANTITY || cell.type == TYPE_BAND) {
+		cell.r.lo += zero;
+		cell.r.hi += zero;
+	}
+	return cell;
+}
+
 static void
 add_reason(struct finding *f, const struct model *m, uint32_t program, const struct step *s,
     bool in_when)
@@ -428,6 +453,10 @@ add_reason(struct finding *f, const struct model *m, uint32_t program, const str
 		r->right_property = r->left_property;
 	if (r->left_property == NONE)
 		r->left_property = r->right_property;
+	if (sides.difference && r->left_property != NONE) {
+		r->left = without_zero(c, r->left, r->left_property);
+		r->right = without_zero(c, r->right, r->left_property);
+	}
 	if (c->instr[s->instr].op == OP_IS) {
 		r->left = (struct cell){ .ref = r->object == NONE ? -1 : (int64_t)r->object,
 		    .type = TYPE_REF, .state = r->object == NONE ? VALUE_ABSENT : VALUE_KNOWN };
@@ -509,7 +538,13 @@ verdict_reasons(struct finding *f, const struct model *m)
 	f->limit = (struct cell){ .type = TYPE_QUANTITY, .state = VALUE_ABSENT };
 	f->limit_property = NONE;
 	reasons_of(f, m, rule->must, false, f->verdict);
-	if (f->n_reasons) {
+	/* the first figure, or where there is none, the first word */
+	for (uint32_t i = 0; i < f->n_reasons; i++)
+		if (i == 0 || f->limit.type == TYPE_WORDS) {
+			f->limit = f->reasons[i].right;
+			f->limit_property = f->reasons[i].right_property;
+		}
+	if (f->limit.type == TYPE_WORDS) {
 		f->limit = f->reasons[0].right;
 		f->limit_property = f->reasons[0].right_property;
 	}
