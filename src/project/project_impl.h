@@ -38,6 +38,7 @@ uint32_t word_of_entry(const struct terms *, uint32_t set, uint32_t entry);   /*
 uint32_t set_of_word(const struct terms *, uint32_t word, uint32_t *within);  /* of craft word WORD */
 uint32_t setting_of(const struct terms *, uint32_t property);           /* or NONE */
 const char *word_title(const struct terms *, uint32_t set, uint32_t within);
+uint16_t role_called(const struct terms *, strview folded);     /* or NO16 */
 const char *role_title(const struct terms *, uint16_t role);
 const char *entry_title(const struct terms *, uint32_t entry);
 

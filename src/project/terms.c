@@ -172,6 +172,19 @@ word_title(const struct terms *t, uint32_t set, uint32_t within)
 	return craft_text(t->c, t->c->word[t->c->word_set[set].first + within].name);
 }
 
+uint16_t
+role_called(const struct terms *t, strview folded)
+{
+	uint32_t w = NONE;
+
+	if (t->role_set != NONE)
+		w = word_find(t->c, t->role_set, folded);
+	/* "buttons": the plural that every role takes. */
+	if (w == NONE && t->role_set != NONE && folded.n > 1 && folded.p[folded.n - 1] == 's')
+		w = word_find(t->c, t->role_set, (strview){folded.p, folded.n - 1});
+	return w == NONE ? NO16 : (uint16_t)w;
+}
+
 const char *
 role_title(const struct terms *t, uint16_t role)
 {

@@ -336,6 +336,17 @@ thing(struct reader *r, uint32_t i)
 		return;
 	}
 	item->used = true;
+	/* "no buttons" is about all of them, whatever plain one has that name. */
+	if (item->denied && kind == r->t.component) {
+		struct place at = item_place(r, item->first, item->n);
+		uint16_t role_word = role_called(&r->t,
+		    sv(text_fold(r->arena, (strview){r->src->text.p + at.at, at.n})));
+
+		if (role_word != NO16) {
+			item->thing = new_thing(r, item, kind, role_word, NONE);
+			return;
+		}
+	}
 	if (item->thing == NONE && kind == r->t.component && !item->denied)
 		item->thing = fibre_before(r, i);
 	/* The same named twice is one, unless it is added to itself. */

@@ -91,12 +91,10 @@ yaml_role(const struct yaml_reader *y, strview text)
 {
 	const struct name *names;
 	uint32_t found, within = NONE;
+	uint16_t role = role_called(&y->t, sv(text_fold(y->arena, text)));
 
-	if (y->t.role_set == NONE)
-		return NO16;
-	within = word_find(y->t.c, y->t.role_set, text);
-	if (within != NONE)
-		return (uint16_t)within;
+	if (role != NO16 || y->t.role_set == NONE)
+		return role;
 	found = yaml_meanings(y, text, &names);
 	for (uint32_t i = 0; i < found; i++)
 		if (names[i].target == NAME_WORD && set_of_word(&y->t, names[i].id, &within) == y->t.role_set)
@@ -132,6 +130,11 @@ yaml_add(struct yaml_reader *y, const struct said_value *v)
 
 		if (!same_slot(&y->p->values[i], v))
 			continue;
+		/* What was measured takes the place of what was believed. */
+		if (v->measured && !y->p->values[i].measured) {
+			y->p->values[i] = *v;
+			return;
+		}
 		place_line_column(y->p->values[i].place, &line, &column);
 		diag(y->ds, v->place, D_PROJECT_TWO_VALUES, property_title(&y->t, v->property),
 		    arena_print(y->arena, "%u", (unsigned)line),

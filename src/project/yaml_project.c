@@ -23,6 +23,33 @@ content_key(const struct yaml_reader *y, strview key)
 	    y->t.c->word_set[y->t.c->property[p].word_set].entries_of != NO16;
 }
 
+static bool
+names_content(struct yaml_reader *y, const struct node *n, strview text, const struct wanted *w)
+{
+	return text.n > 0 && (sv_is(text, "unknown") || yaml_entry(y, n, text, w, true) != NONE);
+}
+
+/* Parts "wool 80 %" and "80 % wool": the longest run of words at one end that
+ * names an entry, and the rest.  False: neither end does. */
+static bool
+share_apart(struct yaml_reader *y, const struct node *n, strview text, const struct wanted *w,
+    strview *name, strview *share)
+{
+	for (size_t i = text.n; i > 0; i--) {
+		*name = sv_trim((strview){text.p, i});
+		*share = sv_trim((strview){text.p + i, text.n - i});
+		if ((i == text.n || text.p[i] == ' ') && names_content(y, n, *name, w))
+			return true;
+	}
+	for (size_t i = 1; i < text.n; i++) {
+		*share = sv_trim((strview){text.p, i});
+		*name = sv_trim((strview){text.p + i, text.n - i});
+		if (text.p[i] == ' ' && names_content(y, n, *name, w))
+			return true;
+	}
+	return false;
+}
+
 static void
 content(struct yaml_reader *y, const struct node *n, strview text, uint32_t of)
 {
@@ -30,40 +57,26 @@ content(struct yaml_reader *y, const struct node *n, strview text, uint32_t of)
 	struct said_thing t = {.kind = (uint16_t)y->t.content, .role = NO16, .entry = NONE,
 		.count = 1, .of = of};
 	struct node part = *n;
-	size_t cut = text.n, start = 0;
+	strview name = text;
+	size_t words = 0;
 
-	/* "wool 80 %" or "80 % wool" */
-	for (size_t i = 0; i < text.n; i++)
-		if (text.p[i] >= '0' && text.p[i] <= '9') {
-			cut = i;
-			break;
-		}
-	if (cut == 0) {
-		while (cut < text.n && strchr("0123456789.,-% ", text.p[cut]) != NULL)
-			cut++;
-		part.text = sv_trim((strview){text.p, cut});
-		text = sv_trim((strview){text.p + cut, text.n - cut});
-	} else {
-		start = cut;
-		part.text = sv_trim((strview){text.p + start, text.n - start});
-		text = sv_trim((strview){text.p, cut});
+	if (!share_apart(y, n, text, &w, &name, &part.text)) {
+		/* What stands before the figure is not known. */
+		while (words < text.n && (text.p[words] < '0' || text.p[words] > '9'))
+			words++;
+		name = words > 0 ? sv_trim((strview){text.p, words}) : text;
+		part.place = node_part(y, n, (size_t)(name.p - n->text.p), name.n);
+		yaml_entry(y, &part, name, &w, false);
+		return;
 	}
-	part.place = node_part(y, n, 0, 0);
-	if (part.text.n > 0)
-		part.place = node_part(y, n, (size_t)(part.text.p - n->text.p), part.text.n);
-	t.place = node_part(y, n, (size_t)(text.p - n->text.p), text.n);
-	if (!sv_is(text, "unknown")) {
-		struct node name = *n;
-
-		name.place = t.place;
-		t.entry = yaml_entry(y, &name, text, &w, false);
-		if (t.entry == NONE)
-			return;
-	}
+	t.place = node_part(y, n, (size_t)(name.p - n->text.p), name.n);
+	if (!sv_is(name, "unknown"))
+		t.entry = yaml_entry(y, n, name, &w, true);
 	thing_add(y->p, t);
 	if (part.text.n > 0 && y->t.share != NONE) {
-		struct said_value v = value_of(y->p->n_things - 1, y->t.share, part.place);
+		struct said_value v = value_of(y->p->n_things - 1, y->t.share, t.place);
 
+		part.place = node_part(y, n, (size_t)(part.text.p - n->text.p), part.text.n);
 		if (yaml_value(y, y->t.share, &part, &v))
 			yaml_add(y, &v);
 	}
@@ -351,6 +364,31 @@ operation(struct yaml_reader *y, const struct node *n)
 	detail(y, n, y->t.operation);
 }
 
+/* "machine: household": a word of one of its properties; of the first one when
+ * it is a word of none. */
+static bool
+kind_word(struct yaml_reader *y, const struct node *n, uint32_t kind)
+{
+	uint32_t first = NONE, fits = NONE;
+	struct said_value v = value_of(NONE, NONE, n->place);
+
+	for (uint32_t i = 0; i < y->t.c->n_property; i++) {
+		const struct property *p = &y->t.c->property[i];
+
+		if (p->kind != kind || p->type != TYPE_WORDS || p->word_set == 0)
+			continue;
+		if (first == NONE)
+			first = i;
+		if (fits == NONE && word_find(y->t.c, p->word_set, n->text) != NONE)
+			fits = i;
+	}
+	if (first == NONE)
+		return false;
+	if (yaml_value(y, fits != NONE ? fits : first, n, &v))
+		yaml_add(y, &v);
+	return true;
+}
+
 static void
 single(struct yaml_reader *y, const struct node *n, uint32_t kind)
 {
@@ -371,6 +409,8 @@ single(struct yaml_reader *y, const struct node *n, uint32_t kind)
 		yaml_shape(y, is, name, "one name", "is: name");
 		return;
 	}
+	if (kind != y->t.garment && kind_word(y, is, kind))
+		return;
 	entry = yaml_entry(y, is, is->text, &w, false);
 	if (entry != NONE)
 		thing_add(y->p, (struct said_thing){.kind = (uint16_t)kind, .role = NO16,
@@ -414,11 +454,24 @@ top(struct yaml_reader *y, const struct node *root)
 	}
 }
 
+/* Complaints in the order of the file, whichever was found first. */
+static void
+in_order(struct diags *ds, size_t from)
+{
+	for (size_t i = from + 1; i < ds->n; i++)
+		for (size_t k = i; k > from && ds->d[k].place.at < ds->d[k - 1].place.at; k--) {
+			struct diagnostic d = ds->d[k];
+
+			ds->d[k] = ds->d[k - 1];
+			ds->d[k - 1] = d;
+		}
+}
+
 struct project *
 project_from_yaml(struct arena *a, struct knowledge *kb, const struct source *src, struct diags *ds)
 {
 	struct yaml_reader y = {.ds = ds, .src = src, .arena = a};
-	size_t errors = ds->errors;
+	size_t errors = ds->errors, from = ds->n;
 	struct node *root = yaml_read(a, src, yaml_project_limits, ds);
 
 	if (root == NULL)
@@ -448,5 +501,6 @@ project_from_yaml(struct arena *a, struct knowledge *kb, const struct source *sr
 		else if (yaml_value(&y, p, k->value, &v))
 			yaml_add(&y, &v);
 	}
+	in_order(ds, from);
 	return ds->errors > errors ? NULL : y.p;
 }

@@ -109,10 +109,11 @@ complain(struct yaml_reader *y, uint32_t property, const struct node *n, const s
 		diag(y->ds, place, D_PROJECT_VALUE_NOT_TAKEN, word, title, units_taken(y, p));
 		break;
 	case READ_OUT_OF_DOMAIN:
-		diag(y->ds, place, D_PROJECT_VALUE_DOMAIN, title, word, range_in_words(y, p, p->domain));
+		diag(y->ds, place, D_PROJECT_VALUE_DOMAIN, title, node_words(y, n->text),
+		    range_in_words(y, p, p->domain));
 		break;
 	case READ_LOW_ABOVE_HIGH:
-		diag(y->ds, place, D_PROJECT_VALUE_ORDER, word);
+		diag(y->ds, place, D_PROJECT_VALUE_ORDER, node_words(y, n->text));
 		break;
 	case READ_BAD_NUMBER:
 		diag(y->ds, place, D_PROJECT_VALUE_BAD, word, sample(y, p, SV("2.5")));
@@ -274,6 +275,31 @@ no_such_word(struct yaml_reader *y, uint32_t property, struct place place, strvi
 	diag_near(y->ds, &near);
 }
 
+/* Complains of a piece: of the end that is wrong when it is a stretch. */
+static void
+wrong_piece(struct yaml_reader *y, uint32_t property, const struct node *n, strview piece)
+{
+	bool ordered = y->t.c->word_set[y->t.c->property[property].word_set].ordered;
+
+	for (size_t i = 1; ordered && i + 4 < piece.n; i++) {
+		strview ends[2] = {{piece.p, i}, {piece.p + i + 4, piece.n - i - 4}};
+		uint64_t set[2] = {0, 0};
+
+		if (memcmp(piece.p + i, " to ", 4) != 0)
+			continue;
+		for (int e = 0; e < 2; e++)
+			if (!word_named(y, property, ends[e], set)) {
+				no_such_word(y, property, node_part(y, n,
+				    (size_t)(ends[e].p - n->text.p), ends[e].n), ends[e]);
+				return;
+			}
+		diag(y->ds, node_part(y, n, (size_t)(piece.p - n->text.p), piece.n),
+		    D_PROJECT_VALUE_ORDER, node_words(y, piece));
+		return;
+	}
+	no_such_word(y, property, node_part(y, n, (size_t)(piece.p - n->text.p), piece.n), piece);
+}
+
 static bool
 words(struct yaml_reader *y, uint32_t property, const struct node *n, uint64_t set[2])
 {
@@ -292,8 +318,7 @@ words(struct yaml_reader *y, uint32_t property, const struct node *n, uint64_t s
 		piece = sv_trim((strview){rest.p, end});
 		if (piece.n > 0 && !word_named(y, property, piece, set) &&
 		    !stretch(y, property, piece, set)) {
-			no_such_word(y, property, node_part(y, n, (size_t)(piece.p - n->text.p), piece.n),
-			    piece);
+			wrong_piece(y, property, n, piece);
 			good = false;
 		}
 		at += end + len;
