@@ -140,6 +140,17 @@ by_unit(struct exam *x, const struct figures *f, const char *with, range *out, d
 	    input_value(x, f, input, unit, true, (dimension){0}, out, dim);
 }
 
+/* Sheets write names with low lines, formulas with hyphens. */
+static const char *
+hyphened(struct exam *x, const char *name)
+{
+	char *t = arena_text(x->row, name, strlen(name));
+
+	for (char *p = t; *p != '\0'; p++)
+		*p = *p == '_' ? '-' : *p;
+	return t;
+}
+
 static bool
 by_formula(struct exam *x, const struct figures *f, const char *name, const char *with, range *out,
     dimension *dim, const char **why)
@@ -250,7 +261,7 @@ work_out(struct exam *x, const struct figures *f, const struct sheet *map)
 	if (strcmp(how, "convert") == 0)
 		o.offered = by_unit(x, f, with, &o.is, &dim, &o.why);
 	else if (strcmp(how, "formula") == 0)
-		o.offered = by_formula(x, f, what, with, &o.is, &dim, &o.why);
+		o.offered = by_formula(x, f, hyphened(x, what), with, &o.is, &dim, &o.why);
 	else if (strcmp(how, "property") == 0)
 		o.offered = by_entry(x, f, what, with, &o, &dim, &o.why);
 	else
