@@ -142,14 +142,19 @@ pair(struct scan *s, double first, double second, struct term *t)
 	for (int turn = 0; turn < 2; turn++) {
 		double x = turn ? second : first, y = turn ? first : second;
 
-		/* Within one in a hundred: the old numbers are rounded. */
+		/* Within a rung of the coarse end: tables pair 110 with 17 and 18, and
+		 * 120 with 19 and 20. The metric number is the one believed. */
 		if (unit_to_base(&s->units->u[scale], x, &a) &&
-		    unit_to_base(&s->units->u[ladder], y, &b) && fabs(a - b) <= 0.01 * fabs(a)) {
+		    unit_to_base(&s->units->u[ladder], y, &b) && fabs(a - b) <= 0.047 * fabs(a)) {
 			t->x = x;
 			t->unit = scale;
 			return READ;
 		}
 	}
+	/* Where lengths of every sort are taken, 1/2 in is still a fraction. */
+	for (double part = 2; part <= 64; part *= 2)
+		if (second == part && first < second)
+			return NONE;
 	return fault(s, READ_BAD_NUMBER, t->from, s->at);
 }
 

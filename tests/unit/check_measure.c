@@ -373,9 +373,9 @@ static const struct reading_words words = {
 
 static const uint16_t length_units[] = {MM, CM, IN}, surface_units[] = {GSM, OZ, MOMME},
     fineness_units[] = {TEX, NE, NM}, size_units[] = {METRIC, OLD}, heat_units[] = {CEL, DOTS},
-    share_units[] = {PERCENT}, plain_units[] = {ONE};
+    share_units[] = {PERCENT}, plain_units[] = {ONE}, any_length_units[] = {MM, CM, IN, METRIC, OLD};
 
-enum { FOR_LENGTH, FOR_SURFACE, FOR_FINENESS, FOR_SIZE, FOR_HEAT, FOR_SHARE, FOR_PLAIN };
+enum { FOR_LENGTH, FOR_SURFACE, FOR_FINENESS, FOR_SIZE, FOR_HEAT, FOR_SHARE, FOR_PLAIN, FOR_ANY_LENGTH };
 
 static const struct reading_for fors[] = {
 	[FOR_LENGTH] = {LENGTH, length_units, 3, -1, {0, 10}, 0.1},
@@ -385,6 +385,7 @@ static const struct reading_for fors[] = {
 	[FOR_HEAT] = {{0, 0, 0, 6}, heat_units, 2, CEL, {293.15, 573.15}, 0.05},
 	[FOR_SHARE] = {{0, 0, 0, 0}, share_units, 1, PERCENT, {-1, 3}, 0.1},
 	[FOR_PLAIN] = {{0, 0, 0, 0}, plain_units, 1, ONE, {0, 100}, 0.1},
+	[FOR_ANY_LENGTH] = {LENGTH, any_length_units, 5, -1, {0, 10}, 0.1},
 };
 
 static const struct { const char *text; int f; double lo, hi; int unit; const char *flags; } good[] = {
@@ -434,6 +435,8 @@ static const struct { const char *text; int f; double lo, hi; int unit; const ch
 	{"under Ne 30", FOR_FINENESS, 590.541e-6 / 30, 400e-6, NE, "h"},   /* thicker than that */
 	{"80/12", FOR_SIZE, 0.8e-3, 0.8e-3, METRIC, ""},
 	{"12/80", FOR_SIZE, 0.8e-3, 0.8e-3, METRIC, ""},
+	{"80/12", FOR_ANY_LENGTH, 0.8e-3, 0.8e-3, METRIC, ""},
+	{"1/2 in", FOR_ANY_LENGTH, 0.0127, 0.0127, IN, ""}, {"5/8 in", FOR_ANY_LENGTH, 0.015875, 0.015875, IN, ""},
 	{"70/10-90/14", FOR_SIZE, 0.7e-3, 0.9e-3, METRIC, ""},
 	{"70/10 to 90/14", FOR_SIZE, 0.7e-3, 0.9e-3, METRIC, ""},
 	{"80", FOR_SIZE, 0.8e-3, 0.8e-3, METRIC, ""},
