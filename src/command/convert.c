@@ -20,6 +20,8 @@ any_of(struct run *r, dimension dim, bool plain)
 	struct reading_for f = {.dim = dim, .units = list, .bare = -1, .domain = range_all(),
 	    .about = 0.1};
 
+	if (dim_none(dim))                     /* a plain number needs no unit */
+		f.bare = unit_find(us, SV("1"));
 	for (uint32_t i = 0; i < us->n; i++)
 		if (dim_eq(us->u[i].dim, dim) && !(plain && us->u[i].numbering != 0))
 			list[f.n_units++] = (uint16_t)i;
@@ -125,6 +127,20 @@ exactly(struct run *r, range written)
 	    "high", number_text(r, written.hi, EXACT_DIGITS));
 }
 
+/* In the trade a ladder has rungs and nothing between: the nearest one. */
+static range
+on_ladder(const struct unit *u, range base)
+{
+	double nearest = base.lo;
+
+	if (u->form != UNIT_LADDER || !range_is_exact(base))
+		return base;
+	for (uint32_t i = 0; i < u->n_ladder; i++)
+		if (i == 0 || fabs(u->ladder[i].base - base.lo) < fabs(nearest - base.lo))
+			nearest = u->ladder[i].base;
+	return range_exact(nearest);
+}
+
 static void
 answer(struct run *r, const char *text, int unit, range base, range written)
 {
@@ -132,7 +148,7 @@ answer(struct run *r, const char *text, int unit, range base, range written)
 	struct buf shown = {0};
 	struct json j;
 
-	range_print(&shown, r->craft->units, unit, base, 0);
+	range_print(&shown, r->craft->units, unit, on_ladder(u, base), 0);
 	if (r->ask->json) {
 		json_begin(r, &j);
 		json_key(&j, "quantity");
