@@ -34,7 +34,7 @@ struct cutting {
 	struct fact fact[FACTS_MAX];
 	value whole[FACTS_MAX];
 	uint32_t n;
-	struct step steps[2][TRACE_MAX];
+	struct step (*steps)[TRACE_MAX];   /* two traces, compared while cutting */
 };
 
 struct box { value side[FACTS_MAX]; };
@@ -426,16 +426,15 @@ from_whole_domain(const struct cutting *k)
 	return true;
 }
 
-struct truth
-decide(const struct craft *c, struct model *m, uint32_t program, const struct binding *b)
+static struct truth
+look_closer(const struct craft *c, struct model *m, uint32_t program, const struct binding *b)
 {
-	struct cutting k = {.c = c, .m = m, .program = program, .b = b};
+	struct step steps[2][TRACE_MAX];
+	struct cutting k = {.c = c, .m = m, .program = program, .b = b, .steps = steps};
 	struct watch w = {.n = 0};
 	struct truth out = {.is = eval(c, m, program, b, NULL, &w).truth};
 	unsigned seen;
 
-	if (out.is != TRI_UNKNOWN)
-		return out;
 	out.n_facts = w.n < FACTS_MAX ? w.n : FACTS_MAX;
 	for (uint32_t f = 0; f < out.n_facts; f++) {
 		out.facts[f] = k.fact[f] = w.facts[f];
@@ -461,4 +460,13 @@ decide(const struct craft *c, struct model *m, uint32_t program, const struct bi
 	}
 	put_back(&k);
 	return out;
+}
+
+struct truth
+decide(const struct craft *c, struct model *m, uint32_t program, const struct binding *b)
+{
+	struct truth out = {.is = eval_truth(c, m, program, b)};
+
+	/* Most truths are certain at once; only the others pay for more. */
+	return out.is != TRI_UNKNOWN ? out : look_closer(c, m, program, b);
 }
