@@ -5,8 +5,8 @@
  *
  * Rules that hold are counted.  One that fails for several objects in the same
  * words is one finding.  An undecided rule is listed only if it is grave or
- * doubtful, runs for certain, and something is known of the fact that decides;
- * the rest is a number.  Open rules that hang on one fact and tip are one
+ * doubtful, runs for certain, something is known of the facts that decide, and
+ * there is a value at which it turns; the rest is a number.  Open rules that hang on one fact and tip are one
  * question.
  */
 #include <stdlib.h>
@@ -165,7 +165,7 @@ rule_over_all(struct judging *j, uint32_t number, struct judgement *out)
 		if (f.by_assumption)
 			f.degree = DEGREE_MENTION;
 		if (v.is == TRI_UNKNOWN && (!v.when_certain || f.degree < DEGREE_DOUBTFUL ||
-		    v.truth.whole_domain)) {
+		    v.truth.whole_domain || v.truth.n_tips == 0)) {
 			unjudged = true;
 			count_lacking(j, &v.truth);
 			continue;

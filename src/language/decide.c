@@ -244,9 +244,11 @@ tip_of_words(struct cutting *k, uint32_t f, struct box *box, struct tip *tip)
 	return (seen & (1u << TRI_TRUE)) && (seen & (1u << TRI_FALSE));
 }
 
-/* The tip along one fact, the others standing at their middles. */
+/* The tip along one fact, the others standing at their middles, or at their ends:
+ * bit G of ENDS tells which. */
+enum { MIDDLES = -1 };
 static bool
-find_tip(struct cutting *k, uint32_t f, struct tip *tip)
+find_tip(struct cutting *k, uint32_t f, int ends, struct tip *tip)
 {
 	struct box box = {{{.pedigree = 0}}};
 	uint32_t n = 9;
@@ -255,7 +257,8 @@ find_tip(struct cutting *k, uint32_t f, struct tip *tip)
 
 	*tip = (struct tip){.fact = k->fact[f]};
 	for (uint32_t g = 0; g < k->n; g++)
-		box.side[g] = point(k, g, &k->whole[g], 0, 1);
+		box.side[g] = ends == MIDDLES ? point(k, g, &k->whole[g], 0, 1)
+		    : point(k, g, &k->whole[g], (unsigned)ends >> g & 1, 2);
 	if (is_words(k, f))
 		return tip_of_words(k, f, &box, tip);
 	for (uint32_t i = 0; i < n; i++) {
@@ -450,8 +453,13 @@ look_closer(const struct craft *c, struct model *m, uint32_t program, const stru
 	seen = sample(&k);
 	if ((seen & (1u << TRI_TRUE)) && (seen & (1u << TRI_FALSE))) {
 		for (uint32_t f = 0; f < k.n; f++)
-			if (find_tip(&k, f, &out.tips[out.n_tips]))
+			if (find_tip(&k, f, MIDDLES, &out.tips[out.n_tips]))
 				out.n_tips++;
+		/* it may turn in a corner only */
+		for (uint32_t f = 0; f < k.n && out.n_tips == 0; f++)
+			for (int ends = 0; ends < 1 << k.n && out.n_tips == 0; ends++)
+				if (find_tip(&k, f, ends, &out.tips[0]))
+					out.n_tips = 1;
 	} else if (seen == 1u << TRI_TRUE || seen == 1u << TRI_FALSE) {
 		tri all = seen == 1u << TRI_TRUE ? TRI_TRUE : TRI_FALSE;
 
