@@ -220,22 +220,22 @@ small(char c)
 	return c >= 'A' && c <= 'Z' ? (char)(c + 32) : c;
 }
 
-static bool
-plain(char c)
-{
-	return (unsigned char)c < 0x80 && !blank(c);
-}
-
 static size_t
 prefix_folded(strview text, const char *spelling)
 {
 	struct folder a = {.v = text}, b = {.v = sv(spelling)};
 
 	/* Plain letters need no folding but their case; most spellings end here. */
-	for (size_t i = 0; i < text.n && plain(text.p[i]); i++) {
+	for (size_t i = 0;; i++) {
 		if (spelling[i] == '\0')
 			return i;
-		if (!plain(spelling[i]))
+		if ((unsigned char)spelling[i] >= 0x80 || (i < text.n && (unsigned char)text.p[i] >= 0x80))
+			break;
+		if (i == text.n)
+			return 0;
+		if (blank(text.p[i]) != blank(spelling[i]))
+			return 0;
+		if (blank(text.p[i]))
 			break;
 		if (small(text.p[i]) != small(spelling[i]))
 			return 0;
