@@ -261,10 +261,14 @@ wanted_property(struct compiler *c, const char *name, uint32_t property)
 struct wanted
 wanted_unit(struct compiler *c, const char *name, uint16_t unit)
 {
-	struct wanted w = wanted_dimension(c, name, c->units.u[unit].dim);
+	dimension dim = unit < c->units.n ? c->units.u[unit].dim : (dimension){0, 0, 0, 0};
+	struct wanted w = wanted_dimension(c, name, dim);
 	uint16_t *units = arena_alloc(c->arena, (w.f.n_units + 2) * sizeof *units);
 	uint32_t n = 0;
 
+	/* No units at all: that was complained of, and nothing can be read. */
+	if (unit >= c->units.n)
+		return w;
 	/* The unit named goes before others of its dimension. */
 	units[n++] = unit;
 	for (uint32_t i = 0; i < w.f.n_units; i++)

@@ -33,8 +33,10 @@ one_of(struct compiler *c, const struct node *map, const char *key, const char *
 	if (!is_text(c, n, key))
 		return 0;
 	for (uint32_t i = 0; words[i] != NULL; i++) {
-		if (sv_is(n->text, words[i]))
+		if (sv_is(n->text, words[i])) {
+			buf_free(&list);
 			return i;
+		}
 		near_offer(&near, n->text, words[i]);
 		buf_print(&list, "%s%s", i > 0 ? ", " : "", words[i]);
 	}

@@ -401,8 +401,9 @@ one_property(struct compiler *c, const struct node *item, uint32_t kind, uint32_
 		i = find_set(c, of, sv_trim(of->text));
 		p.word_set = i == NONE ? 0 : (uint16_t)i;
 	} else if (p.type == TYPE_REF) {
-		/* Kinds may stand in any order; those to come are bound later. */
-		p.ref_kind = NO16;
+		/* Kinds may stand in any order: bound later. Until then, and if
+		 * there is no such kind, to its own, so that paths stay whole. */
+		p.ref_kind = (uint16_t)kind;
 	} else if (!dim_read(sv_trim(of->text), &p.dim)) {
 		diag(c->ds, of->place, D_UNKNOWN_DIMENSION, kept(c, of->text));
 	} else if (property_units(c, item, &p)) {
