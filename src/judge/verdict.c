@@ -78,26 +78,53 @@ act_unsaid(const struct model *m, struct fact f)
 	    model_slot(m, f.object, f.property)->state == VALUE_UNKNOWN;
 }
 
-/* Does the program read an act nobody said or advised?  WATCH takes the facts
- * it hangs on. */
+#define ACT_DEPTH 6                        /* formulas within formulas that are looked into */
+
+/* Does the program read such an act itself, or through what is worked out? */
 static bool
-reads_unsaid_act(const struct model *m, uint32_t program, const struct binding *b,
-    struct watch *watch)
+loads_unsaid_act(const struct model *m, uint32_t program, const struct binding *b, unsigned depth)
 {
 	const struct craft *c = m->craft;
 	const struct program *p = &c->program[program];
 
 	for (uint32_t i = p->first; i < p->first + p->n; i++) {
-		const struct path *path = &c->path[c->instr[i].b];
-		uint32_t o;
+		const struct path *path;
+		uint32_t o, property, formula;
+		const value *v;
 
-		if (c->instr[i].op != OP_LOAD || path->n == 0)
+		if (c->instr[i].op != OP_LOAD)
+			continue;
+		path = &c->path[c->instr[i].b];
+		if (path->n == 0)
 			continue;
 		o = path_object(m, path, c->instr[i].reg, b);
-		if (o != NONE && act_unsaid(m, (struct fact){ o, path->prop[path->n - 1] }))
+		if (o == NONE)
+			continue;
+		property = path->prop[path->n - 1];
+		if (act_unsaid(m, (struct fact){ o, property }))
 			return true;
+		formula = c->property[property].formula;
+		v = model_slot(m, o, property);
+		if (formula != NONE && depth < ACT_DEPTH && v->state != VALUE_ABSENT &&
+		    m->pedigrees[v->pedigree].kind == PEDIGREE_DERIVED) {
+			struct binding inner = binding_of(o, NONE);
+
+			if (loads_unsaid_act(m, formula, &inner, depth + 1))
+				return true;
+		}
 	}
-	eval(c, m, program, b, NULL, watch);
+	return false;
+}
+
+/* Does the program hang on an act nobody said or advised?  WATCH takes the
+ * facts it hangs on. */
+static bool
+hangs_on_unsaid_act(const struct model *m, uint32_t program, const struct binding *b,
+    struct watch *watch)
+{
+	if (loads_unsaid_act(m, program, b, 0))
+		return true;
+	eval(m->craft, m, program, b, NULL, watch);
 	for (uint32_t i = 0; i < watch->n; i++)
 		if (act_unsaid(m, watch->facts[i]))
 			return true;
@@ -128,7 +155,7 @@ truth_of(struct model *m, uint32_t program, const struct binding *b, bool listin
 
 	if (t.is != TRI_UNKNOWN)
 		return t;
-	if (reads_unsaid_act(m, program, b, &watch)) {
+	if (hangs_on_unsaid_act(m, program, b, &watch)) {
 		*on_act = true;
 		return t;
 	}
@@ -503,12 +530,15 @@ origins_of(struct finding *f, const struct model *m, uint32_t program, const str
 	eval(c, m, program, b, &trace, NULL);
 	for (uint32_t i = 0; i < trace.n && f->n_origins < 6; i++) {
 		const struct instr *in = &c->instr[steps[i].instr];
-		const struct path *path = &c->path[in->b];
 		struct fact fact = { .object = steps[i].object };
+		const struct path *path;
 		const value *v;
 		bool there = false;
 
-		if (in->op != OP_LOAD || fact.object == NONE || path->n == 0)
+		if (in->op != OP_LOAD || fact.object == NONE)
+			continue;
+		path = &c->path[in->b];
+		if (path->n == 0)
 			continue;
 		fact.property = path->prop[path->n - 1];
 		if (c->property[fact.property].type == TYPE_REF)

@@ -67,12 +67,12 @@ collect(struct reading_list *l, const struct craft *c, const struct model *m, ui
 		l->all = true;
 	for (uint32_t i = 0; i < t.n && !l->all; i++) {
 		const struct instr *in = &c->instr[steps[i].instr];
-		const struct path *p = &c->path[in->b];
-		struct fact f = {steps[i].object, p->n > 0 ? p->prop[p->n - 1] : NONE};
+		const struct path *p = in->op == OP_LOAD ? &c->path[in->b] : NULL;
+		struct fact f = {steps[i].object, p != NULL && p->n > 0 ? p->prop[p->n - 1] : NONE};
 		struct binding inner = {{f.object}};
 		bool there = false;
 
-		if (in->op != OP_LOAD || f.object == NONE || f.property == NONE
+		if (f.object == NONE || f.property == NONE
 		    || c->property[f.property].formula == NONE
 		    || m->pedigrees[model_slot(m, f.object, f.property)->pedigree].kind != PEDIGREE_DERIVED)
 			continue;
