@@ -7,7 +7,7 @@
 
 #include <string.h>
 
-/* ---- look-ups with complaints --------------------------------------------------- */
+/* ---- look-ups with complaints ----------------------------- */
 
 static uint32_t
 find_in(struct compiler *c, const struct symbols *s, const struct node *n, strview name, size_t at,
@@ -81,7 +81,8 @@ property_named(struct compiler *c, const struct node *n, uint32_t kind, strview 
 			return k->first_property + i;
 		near_offer(&near, name, its);
 	}
-	diag(c->ds, text_place(n, at, name.n), D_UNKNOWN_PROPERTY, kind_name(c, kind), kept(c, name));
+	diag(c->ds, text_place(n, at, name.n), D_UNKNOWN_PROPERTY, kind_name(c, kind),
+	    kept(c, name));
 	diag_near(c->ds, &near);
 	return NONE;
 }
@@ -103,7 +104,8 @@ find_path_property(struct compiler *c, const struct node *n, strview path, size_
 	if (kind == NONE)
 		return NONE;
 	if (dot == NULL) {
-		diag(c->ds, text_place(n, at, path.n), D_UNKNOWN_PROPERTY, kind_name(c, kind), "\"\"");
+		diag(c->ds, text_place(n, at, path.n), D_UNKNOWN_PROPERTY, kind_name(c, kind),
+		    "\"\"");
 		return NONE;
 	}
 	return property_named(c, n, kind, (strview){path.p + k + 1, path.n - k - 1}, at + k + 1);
@@ -111,7 +113,8 @@ find_path_property(struct compiler *c, const struct node *n, strview path, size_
 
 /* The name goes into the table unless it stands there already. */
 bool
-new_name(struct compiler *c, struct symbols *s, const char *what, const struct node *n, strview name, uint32_t id)
+new_name(struct compiler *c, struct symbols *s, const char *what, const struct node *n,
+    strview name, uint32_t id)
 {
 	const struct symbol *y = symbols_find(s, name, NULL);
 	struct buf where = {0};
@@ -121,7 +124,8 @@ new_name(struct compiler *c, struct symbols *s, const char *what, const struct n
 		return true;
 	}
 	place_name(&where, y->place);
-	diag(c->ds, n->place, D_DUPLICATE_NAME, what, kept(c, name), where.n > 0 ? where.p : "built in");
+	diag(c->ds, n->place, D_DUPLICATE_NAME, what, kept(c, name), where.n > 0 ? where.p :
+	    "built in");
 	buf_free(&where);
 	return false;
 }
@@ -144,14 +148,15 @@ get_basis(struct compiler *c, const struct node *n, uint32_t *low, uint32_t *hig
 	return *low != NONE && *high != NONE;
 }
 
-/* ---- word sets ------------------------------------------------------------------------- */
+/* ---- word sets ----------------------------- */
 
-static const char *const set_keys[] = {"!set", "values", "ordered", "entries of", "says", NULL};
+static const char *const set_keys[] = {"!set", "values", "ordered", "by name", "entries of", "says", NULL};
 
 static void
 built_in_sets(struct compiler *c)
 {
-	struct word no = {maker_text(c->m, SV("no")), NONE}, yes = {maker_text(c->m, SV("yes")), NONE};
+	struct word no = {maker_text(c->m, SV("no")), NONE}, yes = {maker_text(c->m, SV("yes")),
+	    NONE};
 	struct word_set s = {.name = maker_text(c->m, SV("yes-no")), .n = 2, .entries_of = NO16};
 
 	s.first = maker_add_word(c->m, &no, 1);
@@ -187,6 +192,7 @@ word_set(struct compiler *c, const struct node *item)
 	words = get_texts(c, item, "values");
 	s.name = maker_text(c->m, n);
 	s.ordered = get_yes(c, item, "ordered", false);
+	s.by_name = get_yes(c, item, "by name", false);
 	s.first = maker_view(c->m)->n_word;
 	for (uint32_t i = 0; i < words.n; i++) {
 		strview w = sv_trim(words.node[i]->text);
@@ -226,11 +232,13 @@ bind_word_set(struct compiler *c, const struct node *item)
 	struct word_set *s;
 	uint32_t kind, n = 0, first, set;
 
-	if (from == NULL || name == NULL || name->type != NODE_TEXT || !is_text(c, from, "entries of"))
+	if (from == NULL || name == NULL || name->type != NODE_TEXT ||
+	    !is_text(c, from, "entries of"))
 		return;
 	y = symbols_find(&c->sets, sv_trim(name->text), NULL);
 	kind = find_in(c, &c->entry_kinds, from, sv_trim(from->text), 0, D_UNKNOWN_ENTRY_KIND);
-	if (y == NULL || kind == NONE || y->place.at != name->place.at || y->place.src != name->place.src)
+	if (y == NULL || kind == NONE || y->place.at != name->place.at ||
+	    y->place.src != name->place.src)
 		return;
 	set = y->id;
 	first = maker_view(c->m)->n_word;
@@ -258,11 +266,13 @@ fill_word_sets(struct compiler *c)
 	each_item(c, "word sets", bind_word_set);
 }
 
-/* ---- kinds and properties ------------------------------------------------------------------ */
+/* ---- kinds and properties ----------------------------- */
 
-static const char *const kind_keys[] = {"!kind", "!plural", "says", "one", "usual", "!properties", NULL};
-static const char *const property_keys[] = {"!property", "label", "quantity", "words", "band", "refers to",
-	"units", "bare", "step", "domain", "about", "own", "ask", "act", "formula", "basis", "role", "roles", "says", NULL};
+static const char *const kind_keys[] = {"!kind", "!plural", "says", "one", "usual", "!properties",
+	NULL};
+static const char *const property_keys[] = {"!property", "label", "quantity", "words", "band",
+	"refers to", "units", "bare", "step", "domain", "about", "own", "ask", "act", "formula",
+	"basis", "role", "roles", "says", NULL};
 
 static uint32_t
 unit_named(struct compiler *c, const struct node *n)
@@ -300,8 +310,10 @@ property_units(struct compiler *c, const struct node *item, struct property *p)
 			struct buf dim = {0};
 
 			dim_print(&dim, p->dim);
-			diag(c->ds, units.node[i]->place, D_VALUE_WRONG_DIMENSION, c->units.u[u].name,
-			    craft_text(maker_view(c->m), p->name), dim.p, "units of that dimension");
+			diag(c->ds, units.node[i]->place, D_VALUE_WRONG_DIMENSION,
+			    c->units.u[u].name,
+			    craft_text(maker_view(c->m), p->name), dim.p,
+			    "units of that dimension");
 			buf_free(&dim);
 			continue;
 		}
@@ -310,7 +322,8 @@ property_units(struct compiler *c, const struct node *item, struct property *p)
 			p->first_unit = at;
 	}
 	if (p->n_units == 0) {
-		diag(c->ds, node_get(item, "property")->place, D_MISSING_KEY, "a quantity", "units", "units");
+		diag(c->ds, node_get(item, "property")->place, D_MISSING_KEY, "a quantity", "units",
+		    "units");
 		return false;
 	}
 	if (bare != NULL && is_text(c, bare, "bare")) {
@@ -366,10 +379,12 @@ static void
 one_property(struct compiler *c, const struct node *item, uint32_t kind, uint32_t slot)
 {
 	static const struct { const char *key; uint8_t type; } types[] = {
-		{"quantity", TYPE_QUANTITY}, {"words", TYPE_WORDS}, {"band", TYPE_BAND}, {"refers to", TYPE_REF},
+		{"quantity", TYPE_QUANTITY}, {"words", TYPE_WORDS}, {"band", TYPE_BAND},
+		    {"refers to", TYPE_REF},
 	};
 	struct property p = {.kind = (uint16_t)kind, .slot = (uint16_t)slot, .bare_unit = NO16,
-	    .ref_kind = NO16, .word_set = NO16, .formula = NONE, .formula_entry = NONE, .from_default = NONE,
+	    .ref_kind = NO16, .word_set = NO16, .formula = NONE, .formula_entry = NONE,
+	    .from_default = NONE,
 	    .domain = range_all()};
 	const struct node *name = node_get(item, "property"), *of = NULL;
 	const struct node *role = node_get(item, "role");
@@ -391,7 +406,8 @@ one_property(struct compiler *c, const struct node *item, uint32_t kind, uint32_
 	    (get_yes(c, item, "own", false) ? PROPERTY_OWN : 0) |
 	    (node_get(item, "formula") != NULL ? PROPERTY_DERIVED : 0));
 	if (ways != 1) {
-		diag(c->ds, name->place, D_ONE_OF_KEYS, kept(c, name->text), "quantity, words, band, refers to");
+		diag(c->ds, name->place, D_ONE_OF_KEYS, kept(c, name->text),
+		    "quantity, words, band, refers to");
 		p.type = TYPE_WORDS;
 		p.word_set = 0;
 	} else if (!is_text(c, of, kept(c, name->text))) {
@@ -494,5 +510,6 @@ read_kinds(struct compiler *c)
 			    arena_print(c->arena, "the kind %s", needed[i]));
 	y = symbols_find(&c->properties, SV("component.role"), NULL);
 	if (y == NULL || maker_at_property(c->m, y->id)->word_set != c->role_set)
-		diag(c->ds, (struct place){0}, D_BUILT_IN_MISSING, "the property component.role (words: role)");
+		diag(c->ds, (struct place){0}, D_BUILT_IN_MISSING,
+		    "the property component.role (words: role)");
 }

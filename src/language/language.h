@@ -48,6 +48,8 @@ struct word_set {                          /* what a TYPE_WORDS property can be 
 	text_at name;
 	uint32_t first, n;                 /* in .word; at most 128; set 0 is no, yes */
 	uint8_t ordered;                   /* a scale: first is least */
+	uint8_t by_name;                   /* in plain words its words count only beside the
+	                                    * name of the property ("strong" alone says nothing) */
 	uint16_t entries_of;               /* entry kind whose entries are the words, or NO16 */
 };
 struct word { text_at name; uint32_t entry; };    /* entry NONE for a plain word */

@@ -65,13 +65,13 @@ meant_by(struct change *c, uint32_t k, uint32_t i, strview name)
 static void
 take(struct change *c, uint32_t k)
 {
-	uint32_t before = c->p->n_things, gone;
-
+	for (uint32_t i = c->p->n_things; i-- > k + 1; )
+		if (c->p->things[i].of == k)
+			take(c, i);            /* contents have none themselves */
 	thing_remove(c->p, k);
-	gone = before - c->p->n_things;        /* with its contents, which stand behind it */
 	for (uint32_t i = 0; i < c->d->n_things; i++)
 		if (c->now[i] != NONE && c->now[i] > k)
-			c->now[i] -= gone;
+			c->now[i]--;
 	c->any = true;
 }
 
@@ -121,7 +121,7 @@ forget(struct change *c, uint32_t thing)
 
 	for (uint32_t i = c->p->n_things; i-- > 0; )
 		if (c->p->things[i].of == thing)
-			thing_remove(c->p, i);     /* stands after its cloth: THING keeps its number */
+			take(c, i);                /* stands after its cloth: THING keeps its number */
 	for (uint32_t i = 0; i < c->p->n_values; i++) {
 		const struct said_value *v = &c->p->values[i];
 

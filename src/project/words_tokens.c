@@ -362,7 +362,7 @@ slip_at(struct reader *r, struct buf *b, uint32_t at, struct item *item)
 			continue;
 		meant = slip_of(r, (strview){b->p, b->n});
 		/* Only written names are searched: a plural by its singular. */
-		if (meant == NULL && b->n > 6 && b->p[b->n - 1] == 's')
+		if (meant == NULL && b->n >= 6 && b->p[b->n - 1] == 's')
 			meant = slip_of(r, (strview){b->p, b->n - 1});
 		if (meant == NULL || (n > 1 && !others_stand(r, first, n, at, meant)))
 			continue;
@@ -397,12 +397,25 @@ same_reading(const struct property *a, const struct property *b)
 	    a->domain.hi == b->domain.hi && a->about == b->about;
 }
 
+/* How far a quantity reaches whose value cannot be, with its unit. */
+static void
+beyond(const struct reader *r, uint32_t property, strview text, size_t *reach)
+{
+	struct reading_for f = property_reading(&r->t, property);
+	struct reading again;
+
+	f.domain = range_all();
+	again = reading_of(r->t.c->units, r->t.c->range_words, &f, text, false);
+	if (again.fault == READ_FINE && again.used > *reach)
+		*reach = again.used;
+}
+
 /* A quantity at token AT, with all it can measure; its tokens, 0 if none. */
 static uint32_t
 quantity_at(const struct reader *r, uint32_t at, struct item *item)
 {
 	const struct craft *c = r->t.c;
-	size_t from = r->tokens[at].place.at, used = 0, fault_end = 0;
+	size_t from = r->tokens[at].place.at, used = 0, too_far = 0;
 	strview text = {r->src->text.p + from, r->src->text.n - from};
 	struct measured *m = NULL;
 	struct reading last = {0};
@@ -430,11 +443,11 @@ quantity_at(const struct reader *r, uint32_t at, struct item *item)
 			last = reading_of(c->units, c->range_words, &f, text, false);
 			last_of = i;
 		}
+		if (last.fault == READ_OUT_OF_DOMAIN && last_of == i)
+			beyond(r, i, text, &too_far);
 		if (last.fault != READ_FINE) {
-			if (last.fault_at + last.fault_n > fault_end) {
-				fault_end = last.fault_at + last.fault_n;
+			if (item->fault == READ_NOTHING)
 				item->fault = last.fault;
-			}
 			continue;
 		}
 		if (last.used == 0 || last.used < used)
@@ -446,8 +459,12 @@ quantity_at(const struct reader *r, uint32_t at, struct item *item)
 			m = arena_alloc(r->arena, c->n_property * sizeof *m);
 		m[n++] = (struct measured){i, last.value, last.unit};
 	}
-	if (n == 0 && figure(r->tokens[at].text))
+	if (n == 0 && too_far > 0) {
+		used = too_far;
+		item->fault = READ_OUT_OF_DOMAIN;
+	} else if (n == 0 && figure(r->tokens[at].text)) {
 		used = r->tokens[at].place.n;
+	}
 	if (used == 0)
 		return 0;
 	while (at + tokens < r->n_tokens && r->tokens[at + tokens].place.at < from + used)

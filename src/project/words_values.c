@@ -204,7 +204,7 @@ aim(const struct reader *r, uint32_t i, struct choice *c)
 		/* A word before the garment it heads is said of that garment,
 		 * whatever cloth stands between. */
 		if (c->near > 80)
-			c->near = 101;
+			c->near = 115;
 		else if (c->near < 30)
 			c->near = 30;
 	} else if (p->kind == r->t.feature || p->kind == r->t.content) {
@@ -399,6 +399,8 @@ set_best(struct reader *r, uint32_t i, struct choice *c, uint32_t n)
 
 	for (uint32_t k = 0; k < n; k++) {
 		aim(r, i, &c[k]);
+		if (r->t.c->word_set[r->t.c->property[c[k].property].word_set].by_name)
+			c[k].near = 0;
 		if (beside != NONE && names_property(r, &r->items[beside], c[k].property))
 			c[k].score += SCORE_NAMED;
 		else if (c[k].near == 0)
