@@ -146,7 +146,27 @@ settle(struct weighing *w, struct choice *c)
 	c->start.pedigree = pedigree_add(w->m, (struct pedigree){.kind = PEDIGREE_ADVISED,
 	    .property = (uint16_t)w->property, .entry = NONE,
 	    .by = c->n_advice > 0 ? c->advice[0] : NONE});
-	*model_slot(w->m, w->object, w->property) = c->start;
+	if (!c->said)                      /* what was said stays as it was said */
+		*model_slot(w->m, w->object, w->property) = c->start;
+}
+
+/* Does a value leave a choice, and is there something obtainable in it? */
+static bool
+leaves_choice(struct weighing *w, const value *v)
+{
+	w->limited = false;
+	if (v->state != VALUE_KNOWN)
+		return false;
+	w->within = v->r;
+	w->among[0] = v->set[0];
+	w->among[1] = v->set[1];
+	if (w->words)
+		return w->limited = __builtin_popcountll(v->set[0]) + __builtin_popcountll(v->set[1]) > 1;
+	if (v->r.hi - v->r.lo <= w->c->property[w->property].step)
+		return false;
+	for (uint32_t k = 0; k < w->n_candidates && !w->limited; k++)
+		w->limited = w->candidate[k] >= v->r.lo && w->candidate[k] <= v->r.hi;
+	return w->limited;
 }
 
 /* Neighbours of a value that was said: the obtainable ones on either side. */
@@ -223,12 +243,14 @@ advise(struct arena *a, struct knowledge *kb, struct model *m)
 			w->object = o;
 			ch = add_choice(a, &list);
 			*ch = (struct choice){.setting = s, .object = o, .dropped = NONE, .share = 1};
+			w->limited = false;
 			if (slot->state == VALUE_KNOWN && from != PEDIGREE_ADVISED) {
 				ch->start = *slot;
 				ch->said = from == PEDIGREE_SAID || from == PEDIGREE_DERIVED;
 				ch->kept = !ch->said;
 				said_neighbours(w, ch);
-				continue;
+				if (!leaves_choice(w, slot))
+					continue;
 			}
 			settle(w, ch);
 			changed = true;

@@ -38,6 +38,9 @@ struct weighing {
 	bool words;
 	double candidate[CANDIDATES_MAX];  /* base units; words: their numbers */
 	uint32_t n_candidates;
+	bool limited;                      /* something was said that leaves a choice: */
+	range within;                      /* quantities: a value in here; */
+	uint64_t among[2];                 /* words: one of these */
 	struct fact fact;                  /* the deciding fact; property NONE: none */
 	struct tip tips[PIECES_MAX];
 	uint32_t n_tips;

@@ -161,11 +161,27 @@ accepts(const struct weighing *w, const struct applying *x, double candidate)
 	return candidate > x->band.lo - half && candidate < x->band.hi + half;
 }
 
+/* What was said may leave a choice ("2-3 mm", "pinked or overlocked"): then
+ * advice chooses among that. */
+static bool
+within_limit(const struct weighing *w, double candidate)
+{
+	double half = w->c->property[w->property].step / 2;
+	uint32_t n = (uint32_t)candidate;
+
+	if (!w->limited)
+		return true;
+	if (w->words)
+		return w->among[n >> 6] >> (n & 63) & 1;
+	return candidate > w->within.lo - half && candidate < w->within.hi + half;
+}
+
 /* Meet the advice, firmest first; what would leave nothing is left out. */
 static void
 meet(struct weighing *w, struct piece *p)
 {
-	memset(p->ok, 1, w->n_candidates);
+	for (uint32_t k = 0; k < w->n_candidates; k++)
+		p->ok[k] = within_limit(w, w->candidate[k]);
 	p->dropped = NONE;
 	for (int strength = STRENGTH__COUNT - 1; strength >= 0; strength--)
 		for (uint32_t i = 0; i < p->n; i++) {
@@ -247,7 +263,7 @@ weigh_piece(struct weighing *w, struct piece *p)
 			add_applying(w, p, i, &b);
 	}
 	p->best = NONE;
-	if (p->n == 0) {
+	if (p->n == 0 && !w->limited) {
 		p->dropped = NONE;
 		memset(p->ok, 0, w->n_candidates);
 		return;
