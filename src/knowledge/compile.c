@@ -15,7 +15,7 @@
 
 enum { FILES_MOST = 4096 };
 
-/* ---- the folders --------------------------------------------------------------------- */
+/* ---- the folders ----------------------------- */
 
 struct listing { const char **name; uint32_t n; size_t cap; };
 
@@ -88,7 +88,8 @@ read_folder(struct compiler *c, const char *folder)
 			memcpy(more, c->files, c->n_files * sizeof *more);
 		c->files = more;
 		for (uint32_t i = 0; i < l.n; i++) {
-			const char *path = arena_print(c->arena, "%.*s/%s", (int)n, folder, l.name[i]);
+			const char *path = arena_print(c->arena, "%.*s/%s", (int)n, folder,
+			    l.name[i]);
 			struct kb_file *f = &c->files[c->n_files];
 			strview text;
 
@@ -103,15 +104,17 @@ read_folder(struct compiler *c, const char *folder)
 	free(l.name);
 }
 
-/* ---- top keys ---------------------------------------------------------------------------- */
+/* ---- top keys ----------------------------- */
 
 enum shape { LIST_OF_MAPS, LIST_OF_TEXTS, MAP };
 static const struct { const char *key; enum shape shape; } top_keys[] = {
-	{"units", LIST_OF_MAPS}, {"range words", MAP}, {"word sets", LIST_OF_MAPS}, {"kinds", LIST_OF_MAPS},
+	{"units", LIST_OF_MAPS}, {"range words", MAP}, {"word sets", LIST_OF_MAPS},
+	    {"kinds", LIST_OF_MAPS},
 	{"entry kinds", LIST_OF_MAPS}, {"settings", LIST_OF_MAPS}, {"advised roles", LIST_OF_TEXTS},
 	{"role falls back", MAP}, {"sources", LIST_OF_MAPS}, {"constants", LIST_OF_MAPS},
 	{"tables", LIST_OF_MAPS}, {"formulas", LIST_OF_MAPS}, {"phrases", LIST_OF_MAPS},
-	{"stop words", LIST_OF_TEXTS}, {"messages", LIST_OF_MAPS}, {"rules", LIST_OF_MAPS}, {"advice", LIST_OF_MAPS},
+	{"stop words", LIST_OF_TEXTS}, {"messages", LIST_OF_MAPS}, {"rules", LIST_OF_MAPS},
+	    {"advice", LIST_OF_MAPS},
 };
 enum { TOP_KEYS = sizeof top_keys / sizeof *top_keys };
 
@@ -143,13 +146,14 @@ check_top(struct compiler *c, struct kb_file *f)
 		} else if (shape == MAP && k->value->type != NODE_MAP) {
 			diag(c->ds, k->value->place, D_EXPECTED_MAP, kept(c, k->text));
 		} else if (shape != MAP && k->value->type != NODE_LIST) {
-			diag(c->ds, k->value->type == NODE_MAP ? k->place : k->value->place, D_EXPECTED_LIST,
+			diag(c->ds, k->value->type == NODE_MAP ? k->place : k->value->place,
+			    D_EXPECTED_LIST,
 			    kept(c, k->text));
 		}
 	}
 }
 
-/* ---- the passes -------------------------------------------------------------------------------- */
+/* ---- the passes ----------------------------- */
 
 static void
 read_all(struct compiler *c)
@@ -179,8 +183,10 @@ read_all(struct compiler *c)
 static void
 free_all(struct compiler *c)
 {
-	struct symbols *all[] = {&c->unit_names, &c->sets, &c->kinds, &c->properties, &c->entry_kinds, &c->settings,
-	    &c->sources, &c->callables, &c->entries, &c->rules, &c->advices, &c->messages, &c->phrases};
+	struct symbols *all[] = {&c->unit_names, &c->sets, &c->kinds, &c->properties,
+	    &c->entry_kinds, &c->settings,
+	    &c->sources, &c->callables, &c->entries, &c->rules, &c->advices, &c->messages,
+	    &c->phrases};
 
 	for (size_t i = 0; i < sizeof all / sizeof *all; i++)
 		symbols_free(all[i]);
@@ -218,7 +224,8 @@ by_place(const void *a, const void *b)
 bool
 kb_compile(const char *kb_folder, const char *rules_folder, const char *out_path, struct diags *ds)
 {
-	struct compiler c = {.ds = ds, .role_set = NONE, .region_set = NONE, .errors_before = ds->errors};
+	struct compiler c = {.ds = ds, .role_set = NONE, .region_set = NONE,
+	    .errors_before = ds->errors};
 	size_t before = ds->errors, first = ds->n;
 	bool good;
 

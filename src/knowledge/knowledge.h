@@ -86,7 +86,7 @@ struct worked {                            /* a worked example of a formula */
 };
 uint32_t kb_worked(struct knowledge *, const struct worked **);
 struct loose {                             /* a number that no example needs to pin */
-	const char *owner;                 /* "rule ID", "advice ID", "formula NAME", "table NAME" ... */
+	const char *owner;                 /* "rule ID", "advice ID", "formula NAME" ... */
 	const char *number, *why;          /* as written */
 };
 uint32_t kb_loose(struct knowledge *, const struct loose **);

@@ -122,18 +122,22 @@ const char *kept(struct compiler *, strview);              /* a copy in the aren
 struct place text_place(const struct node *, size_t at, size_t n);
 	/* Part of a text node in its file; the whole node where quoting or
 	 * folding has moved the bytes. */
-void each_item(struct compiler *, const char *top_key, void (*)(struct compiler *, const struct node *));
+void each_item(struct compiler *, const char *top_key, void (*)(struct compiler *,
+    const struct node *));
 	/* Every item of every list under that top key, files in order. */
-bool keys_known(struct compiler *, const struct node *map, const char *what, const char *const *keys);
+bool keys_known(struct compiler *, const struct node *map, const char *what,
+    const char *const *keys);
 	/* KEYS ends with NULL; "!name" must be there. False when one is missing. */
 bool is_text(struct compiler *, const struct node *, const char *what);
-strview get_text(struct compiler *, const struct node *map, const char *key);    /* "" when it is not there */
+strview get_text(struct compiler *, const struct node *map,
+    const char *key);    /* "" when it is not there */
 text_at get_text_at(struct compiler *, const struct node *map, const char *key);
 bool get_yes(struct compiler *, const struct node *map, const char *key, bool unsaid);
 struct texts { const struct node **node; uint32_t n; };
 struct texts get_texts(struct compiler *, const struct node *map, const char *key);
 	/* A single text counts as a list of one. */
-bool get_number(struct compiler *, const struct node *, strview, double *);      /* "12", "0.4", "5/9", "-3" */
+bool get_number(struct compiler *, const struct node *, strview,
+    double *);      /* "12", "0.4", "5/9", "-3" */
 
 struct wanted {                            /* what a value is read for */
 	const char *name;                  /* in complaints */
@@ -145,8 +149,10 @@ struct wanted wanted_dimension(struct compiler *, const char *name, dimension);
 struct wanted wanted_property(struct compiler *, const char *name, uint32_t property);
 struct wanted wanted_unit(struct compiler *, const char *name, uint16_t unit);
 bool get_range(struct compiler *, const struct node *, const struct wanted *, range *);
-bool get_range_of(struct compiler *, const struct node *, strview text, size_t at, const struct wanted *, range *);
-bool get_words(struct compiler *, const struct node *, strview text, size_t at, uint32_t set, uint64_t out[2]);
+bool get_range_of(struct compiler *, const struct node *, strview text, size_t at,
+    const struct wanted *, range *);
+bool get_words(struct compiler *, const struct node *, strview text, size_t at, uint32_t set,
+    uint64_t out[2]);
 bool get_value(struct compiler *, const struct node *, uint32_t property, value *);
 	/* A text, or a list of words, read for a property that is no reference. */
 
@@ -163,12 +169,14 @@ void read_derived(struct compiler *);      /* formulas of properties, `applies` 
 uint32_t find_set(struct compiler *, const struct node *, strview);
 uint32_t find_kind(struct compiler *, const struct node *, strview);
 uint32_t find_property(struct compiler *, const struct node *, uint32_t kind, strview);
-uint32_t find_path_property(struct compiler *, const struct node *, strview kind_dot_property, size_t at);
+uint32_t find_path_property(struct compiler *, const struct node *, strview kind_dot_property,
+    size_t at);
 uint32_t find_setting(struct compiler *, const struct node *, strview);
 uint32_t find_source(struct compiler *, const struct node *, strview);
 uint32_t find_role(struct compiler *, const struct node *, strview);
 bool get_basis(struct compiler *, const struct node *, uint32_t *low, uint32_t *high);
-bool new_name(struct compiler *, struct symbols *, const char *what, const struct node *, strview, uint32_t id);
+bool new_name(struct compiler *, struct symbols *, const char *what, const struct node *, strview,
+    uint32_t id);
 
 /* read_figures.c: constants, tables, formulas */
 void declare_figures(struct compiler *);
@@ -179,10 +187,12 @@ void note_loose(struct compiler *, const struct node *item, const char *owner);
 /* read_entries.c, read_brings.c */
 void declare_entries(struct compiler *);
 void read_entries(struct compiler *);
-void read_brings(struct compiler *, uint32_t draft, const struct node *, bool has_basis, uint32_t low, uint32_t high);
+void read_brings(struct compiler *, uint32_t draft, const struct node *, bool has_basis,
+    uint32_t low, uint32_t high);
 uint32_t find_entry(struct compiler *, const struct node *, strview, uint32_t prefer_kind);
 	/* Any of its names; of several that of the preferred entry kind. */
-bool read_typical(struct compiler *, const struct node *key, uint32_t property, bool has_basis, uint32_t low,
+bool read_typical(struct compiler *, const struct node *key, uint32_t property, bool has_basis,
+    uint32_t low,
     uint32_t high, struct record *, struct typical *);
 
 /* read_rules.c */
@@ -210,12 +220,13 @@ struct knowledge {
 	struct arena *arena;
 	struct craft craft;
 	char version[40];
-	int turns;                         /* of the engine since the last query, in millions of steps */
+	int turns;                         /* millions of steps of the engine in this query */
 	const struct entry_record **records;       /* by entry, NULL: not yet read */
 	const struct worked *worked;  uint32_t n_worked;  bool worked_read;
 	const struct loose *loose;    uint32_t n_loose;   bool loose_read;
 };
-struct sqlite3_stmt *kb_prepare(struct knowledge *, const char *sql);   /* dies: the file is damaged */
+struct sqlite3_stmt *kb_prepare(struct knowledge *,
+    const char *sql);   /* dies: the file is damaged */
 _Noreturn void kb_damaged(const struct knowledge *, const char *what);
 
 #endif

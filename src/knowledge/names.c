@@ -70,7 +70,8 @@ kb_names_near(const struct craft *c, strview folded, struct near *near)
 	for (uint32_t i = 0; i < c->n_name; i++) {
 		const struct name *n = &c->name[i];
 		const char *key = craft_text(c, n->folded);
-		size_t letters = strlen(key), apart = letters > folded.n ? letters - folded.n : folded.n - letters;
+		size_t letters = strlen(key), apart = letters > folded.n ? letters - folded.n :
+		    folded.n - letters;
 		struct near one = {0};
 
 		if (n->target == NAME_STOP || n->inflected || apart > 3)
@@ -99,7 +100,8 @@ uint32_t
 kb_word_set(const struct craft *c, uint32_t word, uint32_t *number)
 {
 	for (uint32_t s = 0; s < c->n_word_set; s++)
-		if (word >= c->word_set[s].first && word - c->word_set[s].first < c->word_set[s].n) {
+		if (word >= c->word_set[s].first &&
+		    word - c->word_set[s].first < c->word_set[s].n) {
 			*number = word - c->word_set[s].first;
 			return s;
 		}
@@ -112,9 +114,11 @@ of_kind(const struct craft *c, uint32_t entry, const char *kind)
 {
 	const struct entry_kind *k = &c->entry_kind[c->entry[entry].kind];
 
-	if (kind == NULL || strcmp(kind, craft_text(c, k->name)) == 0 || strcmp(kind, craft_text(c, k->plural)) == 0)
+	if (kind == NULL || strcmp(kind, craft_text(c, k->name)) == 0 ||
+	    strcmp(kind, craft_text(c, k->plural)) == 0)
 		return true;
-	return k->object_kind != NO16 && strcmp(kind, craft_text(c, c->kind[k->object_kind].name)) == 0;
+	return k->object_kind != NO16 &&
+	    strcmp(kind, craft_text(c, c->kind[k->object_kind].name)) == 0;
 }
 
 uint32_t
@@ -124,7 +128,7 @@ kb_entry_find(const struct craft *c, strview written, const char *kind)
 	const char *key = name_key(a, written);
 	const struct name *first;
 	uint32_t n = kb_names(c, sv(key), &first), found = NONE;
-	int best = 0;                      /* 1 inflected, 2 of a region, 3 a synonym, 4 its own name */
+	int best = 0;                      /* 1 inflected, 2 regional, 3 a synonym, 4 its own */
 	bool several = false;
 
 	for (uint32_t i = 0; i < n; i++) {
@@ -133,7 +137,8 @@ kb_entry_find(const struct craft *c, strview written, const char *kind)
 		if (first[i].target != NAME_ENTRY || !of_kind(c, first[i].id, kind))
 			continue;
 		rank = first[i].inflected ? 1 :
-		    strcmp(name_key(a, sv(craft_text(c, c->entry[first[i].id].name))), key) == 0 ? 4 :
+		    strcmp(name_key(a, sv(craft_text(c, c->entry[first[i].id].name))), key) == 0 ?
+		    4 :
 		    first[i].region == NO16 ? 3 : 2;
 		if (rank > best || found == NONE) {
 			best = rank;

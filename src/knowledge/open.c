@@ -18,7 +18,7 @@
 
 enum { STEPS_MOST = 20000000, STEPS_AT_ONCE = 1000000 };
 
-/* ---- opening --------------------------------------------------------------------------- */
+/* ---- opening ----------------------------- */
 
 /* "file:" and the path with everything encoded that a URI gives a meaning.
  * Links among the folders are resolved first: only the file itself may not be
@@ -26,7 +26,8 @@ enum { STEPS_MOST = 20000000, STEPS_AT_ONCE = 1000000 };
 static char *
 address(const char *path)
 {
-	static const char plain[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789/._-";
+	static const char plain[] =
+	    "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789/._-";
 	const char *slash = strrchr(path, '/');
 	char *folder, *real, *out;
 	struct buf b = {0}, whole = {0};
@@ -37,7 +38,8 @@ address(const char *path)
 	free(folder);
 	if (real == NULL)
 		return NULL;
-	buf_print(&whole, "%s/%s", strcmp(real, "/") == 0 ? "" : real, slash != NULL ? slash + 1 : path);
+	buf_print(&whole, "%s/%s", strcmp(real, "/") == 0 ? "" : real, slash != NULL ? slash + 1 :
+	    path);
 	free(real);
 	buf_str(&b, "file:");
 	for (size_t i = 0; i < whole.n; i++)
@@ -109,12 +111,15 @@ harden(struct knowledge *k)
 		{SQLITE_DBCONFIG_DEFENSIVE, 1}, {SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0},
 		{SQLITE_DBCONFIG_ENABLE_TRIGGER, 0}, {SQLITE_DBCONFIG_ENABLE_VIEW, 0},
 		{SQLITE_DBCONFIG_DQS_DDL, 0}, {SQLITE_DBCONFIG_DQS_DML, 0},
-		{SQLITE_DBCONFIG_ENABLE_FTS3_TOKENIZER, 0}, {SQLITE_DBCONFIG_ENABLE_LOAD_EXTENSION, 0},
+		{SQLITE_DBCONFIG_ENABLE_FTS3_TOKENIZER, 0}, {SQLITE_DBCONFIG_ENABLE_LOAD_EXTENSION,
+		    0},
 	};
 	static const struct { int what, most; } limits[] = {
 		{SQLITE_LIMIT_LENGTH, STORE_LARGEST}, {SQLITE_LIMIT_SQL_LENGTH, 100000},
-		{SQLITE_LIMIT_EXPR_DEPTH, 20}, {SQLITE_LIMIT_VDBE_OP, 25000}, {SQLITE_LIMIT_COMPOUND_SELECT, 3},
-		{SQLITE_LIMIT_FUNCTION_ARG, 8}, {SQLITE_LIMIT_ATTACHED, 0}, {SQLITE_LIMIT_LIKE_PATTERN_LENGTH, 50},
+		{SQLITE_LIMIT_EXPR_DEPTH, 20}, {SQLITE_LIMIT_VDBE_OP, 25000},
+		    {SQLITE_LIMIT_COMPOUND_SELECT, 3},
+		{SQLITE_LIMIT_FUNCTION_ARG, 8}, {SQLITE_LIMIT_ATTACHED, 0},
+		    {SQLITE_LIMIT_LIKE_PATTERN_LENGTH, 50},
 		{SQLITE_LIMIT_VARIABLE_NUMBER, 32}, {SQLITE_LIMIT_TRIGGER_DEPTH, 10},
 	};
 
@@ -152,7 +157,7 @@ identify(struct knowledge *k)
 	if (id != STORE_APPLICATION)
 		return "it is a database of another program; name the compiled knowledge with --kb";
 	if (number_of(k, "PRAGMA user_version", &version) != SQLITE_OK || version != STORE_VERSION)
-		return "it was compiled by another version of the program; compile the knowledge again";
+		return "it is of another version of the program; compile the knowledge again";
 	if (!sqlite3_compileoption_used("ENABLE_FTS5"))
 		return "this SQLite has no full-text search (FTS5); install one that has";
 	return NULL;
@@ -182,8 +187,10 @@ load(struct knowledge *k)
 	if (!craft_unpack(&k->craft, k->arena, block, &why))
 		return why != NULL ? why : damaged;
 	st = NULL;
-	if (sqlite3_prepare_v2(k->db, "SELECT value FROM meta WHERE key = 'content'", -1, &st, NULL) != SQLITE_OK ||
-	    sqlite3_step(st) != SQLITE_ROW || sqlite3_column_bytes(st, 0) >= (int)sizeof k->version ||
+	if (sqlite3_prepare_v2(k->db, "SELECT value FROM meta WHERE key = 'content'", -1, &st,
+	    NULL) != SQLITE_OK ||
+	    sqlite3_step(st) != SQLITE_ROW || sqlite3_column_bytes(st,
+	    0) >= (int)sizeof k->version ||
 	    sqlite3_column_text(st, 0) == NULL) {
 		sqlite3_finalize(st);
 		return damaged;
@@ -210,7 +217,8 @@ kb_open(const char *path, const char **why)
 	}
 	k = mem_alloc(sizeof *k);
 	k->arena = arena_new();
-	if (sqlite3_open_v2(uri, &k->db, SQLITE_OPEN_READONLY | SQLITE_OPEN_URI | SQLITE_OPEN_NOFOLLOW |
+	if (sqlite3_open_v2(uri, &k->db,
+	    SQLITE_OPEN_READONLY | SQLITE_OPEN_URI | SQLITE_OPEN_NOFOLLOW |
 	    SQLITE_OPEN_EXRESCODE, NULL) != SQLITE_OK)
 		*why = "it cannot be read; look at its permissions";
 	free(uri);
@@ -253,7 +261,7 @@ kb_version(const struct knowledge *k)
 	return k->version;
 }
 
-/* ---- what is read later ---------------------------------------------------------------------- */
+/* ---- what is read later ----------------------------- */
 
 void
 kb_damaged(const struct knowledge *k, const char *what)
@@ -279,7 +287,8 @@ kb_entry(struct knowledge *k, uint32_t entry)
 	strview blob;
 
 	if (entry >= k->craft.n_entry)
-		die(EXIT_OUR_FAULT, "entry %u was asked for, of %u", (unsigned)entry, (unsigned)k->craft.n_entry);
+		die(EXIT_OUR_FAULT, "entry %u was asked for, of %u", (unsigned)entry,
+		    (unsigned)k->craft.n_entry);
 	if (k->records[entry] != NULL)
 		return k->records[entry];
 	if (k->entry == NULL)
@@ -309,19 +318,22 @@ kb_worked(struct knowledge *k, const struct worked **out)
 	*out = k->worked;
 	if (k->worked_read)
 		return k->n_worked;
-	st = kb_prepare(k, "SELECT formula, source, file, line, given, gives_low, gives_high, within FROM worked"
+	st = kb_prepare(k,
+	    "SELECT formula, source, file, line, given, gives_low, gives_high, within FROM worked"
 	    " ORDER BY id");
 	k->turns = 0;
 	while ((rc = sqlite3_step(st)) == SQLITE_ROW) {
 		struct worked w = {.formula = (uint32_t)sqlite3_column_int64(st, 0),
-		    .source = (uint32_t)sqlite3_column_int64(st, 1), .file = (text_at)sqlite3_column_int64(st, 2),
+		    .source = (uint32_t)sqlite3_column_int64(st, 1),
+		    .file = (text_at)sqlite3_column_int64(st, 2),
 		    .line = (uint32_t)sqlite3_column_int64(st, 3),
 		    .gives = {sqlite3_column_double(st, 5), sqlite3_column_double(st, 6)},
 		    .within = sqlite3_column_double(st, 7)};
 		size_t n = (size_t)sqlite3_column_bytes(st, 4);
 		range *with;
 
-		if (w.formula >= k->craft.n_formula || (w.source != NONE && w.source >= k->craft.n_source) ||
+		if (w.formula >= k->craft.n_formula ||
+		    (w.source != NONE && w.source >= k->craft.n_source) ||
 		    n != k->craft.formula[w.formula].n_parameters * sizeof(range))
 			kb_damaged(k, "a worked example");
 		with = arena_alloc(k->arena, n + 1);
@@ -366,7 +378,8 @@ kb_loose(struct knowledge *k, const struct loose **out)
 	k->turns = 0;
 	while ((rc = sqlite3_step(st)) == SQLITE_ROW) {
 		list = mem_grow(list, &cap, k->n_loose + 1, sizeof *list);
-		list[k->n_loose++] = (struct loose){column_text(k, st, 0), column_text(k, st, 1), column_text(k, st, 2)};
+		list[k->n_loose++] = (struct loose){column_text(k, st, 0), column_text(k, st, 1),
+		    column_text(k, st, 2)};
 	}
 	if (rc != SQLITE_DONE)
 		kb_damaged(k, "its loose numbers");

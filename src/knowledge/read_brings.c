@@ -73,18 +73,20 @@ entry_of(struct compiler *c, uint16_t kind, strview name)
 	return NONE;
 }
 
-/* ---- first pass: items and their names ---------------------------------------------------- */
+/* ---- first pass: items and their names ----------------------------- */
 
 static void collect(struct bringing *b, const struct node *list, uint32_t kind, uint32_t parent,
     uint32_t property, int depth);
 
 static void
-collect_item(struct bringing *b, const struct node *item, uint32_t kind, uint32_t parent, uint32_t property,
+collect_item(struct bringing *b, const struct node *item, uint32_t kind, uint32_t parent,
+    uint32_t property,
     int depth)
 {
 	struct compiler *c = b->c;
 	struct record *r = &b->d->record;
-	struct bring it = {.entry = NONE, .when = NONE, .parent = parent, .parent_property = property};
+	struct bring it = {.entry = NONE, .when = NONE, .parent = parent,
+	    .parent_property = property};
 	struct draft draft = {.item = item};
 	const struct symbol *y = NULL;
 	uint32_t number;
@@ -95,7 +97,8 @@ collect_item(struct bringing *b, const struct node *item, uint32_t kind, uint32_
 	}
 	/* The first key names the kind. */
 	draft.head = item->first;
-	if ((y = symbols_find(&c->kinds, draft.head->text, NULL)) == NULL || (kind != NONE && y->id != kind)) {
+	if ((y = symbols_find(&c->kinds, draft.head->text, NULL)) == NULL ||
+	    (kind != NONE && y->id != kind)) {
 		struct near near = {0};
 
 		symbols_near(&c->kinds, draft.head->text, &near);
@@ -136,13 +139,14 @@ collect_item(struct bringing *b, const struct node *item, uint32_t kind, uint32_
 }
 
 static void
-collect(struct bringing *b, const struct node *list, uint32_t kind, uint32_t parent, uint32_t property, int depth)
+collect(struct bringing *b, const struct node *list, uint32_t kind, uint32_t parent,
+    uint32_t property, int depth)
 {
 	for (const struct node *i = list->first; i != NULL; i = i->next)
 		collect_item(b, i, kind, parent, property, depth);
 }
 
-/* ---- second pass: what is said of each ------------------------------------------------------ */
+/* ---- second pass: what is said of each ----------------------------- */
 
 /* By `as`, else by its own name where that is not ambiguous; KIND NO16: any. */
 static uint32_t
@@ -207,11 +211,13 @@ reference(struct bringing *b, const struct node *k, uint16_t ref_kind, struct br
 static bool
 is_expression(const struct node *n)
 {
-	return n->type == NODE_TEXT && !n->quoted && n->text.n > 2 && n->text.p[0] == '=' && n->text.p[1] == ' ';
+	return n->type == NODE_TEXT && !n->quoted && n->text.n > 2 && n->text.p[0] == '=' &&
+	    n->text.p[1] == ' ';
 }
 
 static bool
-said(struct bringing *b, const struct node *k, uint32_t kind, bool has_basis, uint32_t low, uint32_t high,
+said(struct bringing *b, const struct node *k, uint32_t kind, bool has_basis, uint32_t low,
+    uint32_t high,
     struct bring_set *s)
 {
 	struct compiler *c = b->c;
@@ -220,7 +226,8 @@ said(struct bringing *b, const struct node *k, uint32_t kind, bool has_basis, ui
 	const struct property *q;
 	struct typical t;
 
-	*s = (struct bring_set){.property = p, .typical = NONE, .program = NONE, .local = NONE, .role = NO16};
+	*s = (struct bring_set){.property = p, .typical = NONE, .program = NONE, .local = NONE,
+	    .role = NO16};
 	if (p == NONE)
 		return false;
 	q = maker_at_property(c->m, p);
@@ -270,7 +277,8 @@ static void
 fill_item(struct bringing *b, uint32_t i)
 {
 	struct compiler *c = b->c;
-	const struct node *item = b->item[i].item, *when = node_get(item, "when"), *basis = node_get(item, "basis");
+	const struct node *item = b->item[i].item, *when = node_get(item, "when"),
+	    *basis = node_get(item, "basis");
 	struct expected truth = {.type = TYPE_TRUTH};
 	bool has_basis = b->has_basis;
 	uint32_t low = b->low, high = b->high, n = 0, nested, program;
@@ -293,7 +301,7 @@ fill_item(struct bringing *b, uint32_t i)
 	b->d->record.brings[i].n_set = n;
 }
 
-/* ---- what must come before ------------------------------------------------------------------- */
+/* ---- what must come before ----------------------------- */
 
 /* Kahn's way: whatever cannot be put in order stands on a circle or behind one. */
 static void
@@ -319,17 +327,20 @@ check_order(struct bringing *b)
 
 			while (k + 1 < r->brings[i].n_after && placed[r->brings[i].after[k]])
 				k++;
-			diag(b->c->ds, b->item[i].head->value->place, D_AFTER_CIRCLE, b->item[i].name,
+			diag(b->c->ds, b->item[i].head->value->place, D_AFTER_CIRCLE,
+			    b->item[i].name,
 			    b->item[r->brings[i].after[k]].name);
 			return;
 		}
 }
 
 void
-read_brings(struct compiler *c, uint32_t draft, const struct node *list, bool has_basis, uint32_t low, uint32_t high)
+read_brings(struct compiler *c, uint32_t draft, const struct node *list, bool has_basis,
+    uint32_t low, uint32_t high)
 {
 	struct bringing b = {.c = c, .entry = draft, .d = &c->drafts[draft], .has_basis = has_basis,
-	    .low = low, .high = high, .scope = {.n_variables = 1, .formula = NONE, .for_property = NONE}};
+	    .low = low, .high = high, .scope = {.n_variables = 1, .formula = NONE,
+	    .for_property = NONE}};
 	uint16_t kind = maker_at_entry_kind(c->m, b.d->kind)->object_kind;
 
 	if (list->type != NODE_LIST) {
@@ -337,7 +348,8 @@ read_brings(struct compiler *c, uint32_t draft, const struct node *list, bool ha
 		return;
 	}
 	b.scope.variable_kind[0] = kind;
-	b.scope.variable_name[0] = kept(c, sv(craft_text(maker_view(c->m), maker_at_kind(c->m, kind)->name)));
+	b.scope.variable_name[0] = kept(c,
+	    sv(craft_text(maker_view(c->m), maker_at_kind(c->m, kind)->name)));
 	collect(&b, list, NONE, NONE, NONE, 0);
 	for (uint32_t i = 0; i < b.d->record.n_brings; i++)
 		fill_item(&b, i);

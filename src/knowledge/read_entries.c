@@ -10,8 +10,8 @@
 #include <string.h>
 
 /* Paragraphs for the reader, the same for every entry kind. */
-static const char *const text_keys[] = {"says", "recognise", "good for", "bad for", "handling", "care", "place",
-	"use", "caution", "note", "test", "symptom", NULL};
+static const char *const text_keys[] = {"says", "recognise", "good for", "bad for", "handling",
+	"care", "place", "use", "caution", "note", "test", "symptom", NULL};
 static const char *const link_keys[] = {"kin", "suits", "suits not", "see", "carrier", NULL};
 
 static const char *
@@ -20,12 +20,13 @@ entry_kind_name(struct compiler *c, uint32_t kind)
 	return craft_text(maker_view(c->m), maker_at_entry_kind(c->m, kind)->name);
 }
 
-/* ---- names ---------------------------------------------------------------------- */
+/* ---- names ----------------------------- */
 
 static const char *
 of_kind(struct compiler *c, uint32_t entry)
 {
-	return arena_print(c->arena, "%s %s", entry_kind_name(c, c->drafts[entry].kind), c->drafts[entry].name);
+	return arena_print(c->arena, "%s %s", entry_kind_name(c, c->drafts[entry].kind),
+	    c->drafts[entry].name);
 }
 
 static void
@@ -39,12 +40,14 @@ one_name(struct compiler *c, uint32_t entry, const struct node *n, strview writt
 	 * stands before it, and both meanings are kept. */
 	while ((y = symbols_find(&c->entries, sv(key), y)) != NULL)
 		if (c->drafts[y->id].kind == d->kind
-		    && (y->id == entry || (region == NO16 && y->region == NO16) || region == y->region)) {
+		    && (y->id == entry || (region == NO16 && y->region == NO16) ||
+		    region == y->region)) {
 			struct buf where = {0};
 
 			place_name(&where, y->place);
 			diag(c->ds, n->place, D_DUPLICATE_NAME, arena_print(c->arena, "%s %s",
-			    y->id == entry ? "this same" : "the", of_kind(c, y->id)), kept(c, written), where.p);
+			    y->id == entry ? "this same" : "the", of_kind(c, y->id)),
+			    kept(c, written), where.p);
 			buf_free(&where);
 			return;
 		}
@@ -63,7 +66,8 @@ synonyms(struct compiler *c, uint32_t entry, const struct node *also)
 {
 	const struct node *first = also->type == NODE_LIST ? also->first : also;
 
-	for (const struct node *n = first; n != NULL; n = also->type == NODE_LIST ? n->next : NULL) {
+	for (const struct node *n = first; n != NULL; n = also->type == NODE_LIST ? n->next :
+	    NULL) {
 		if (n->type == NODE_TEXT) {
 			if (is_text(c, n, "also"))
 				one_name(c, entry, n, sv_trim(n->text), NO16);
@@ -79,7 +83,8 @@ synonyms(struct compiler *c, uint32_t entry, const struct node *also)
 			const struct node *v = k->value;
 			bool list = v->type == NODE_LIST;
 
-			if (c->region_set == NONE || !get_words(c, k, k->text, 0, c->region_set, set))
+			if (c->region_set == NONE || !get_words(c, k, k->text, 0, c->region_set,
+			    set))
 				continue;
 			while (!(set[region >> 6] >> (region & 63) & 1))
 				region++;
@@ -106,7 +111,8 @@ declare_entry(struct compiler *c, const struct node *item, uint32_t kind)
 	if (name == NULL) {
 		diag(c->ds, item->first != NULL ? item->first->place : item->place, D_MISSING_KEY,
 		    arena_print(c->arena, "an entry under %s",
-		    craft_text(maker_view(c->m), maker_at_entry_kind(c->m, kind)->plural)), kind_name, kind_name);
+		    craft_text(maker_view(c->m), maker_at_entry_kind(c->m, kind)->plural)),
+		    kind_name, kind_name);
 		return;
 	}
 	if (!is_text(c, name, kind_name))
@@ -132,7 +138,8 @@ declare_entries(struct compiler *c)
 	uint32_t kinds = maker_view(c->m)->n_entry_kind;
 
 	for (uint32_t k = 0; k < kinds; k++) {
-		const char *plural = kept(c, sv(craft_text(maker_view(c->m), maker_at_entry_kind(c->m, k)->plural)));
+		const char *plural = kept(c,
+		    sv(craft_text(maker_view(c->m), maker_at_entry_kind(c->m, k)->plural)));
 
 		for (uint32_t i = 0; i < c->n_files; i++) {
 			const struct node *list = c->files[i].root != NULL ?
@@ -193,7 +200,7 @@ find_entry(struct compiler *c, const struct node *n, strview written, uint32_t p
 	return found;
 }
 
-/* ---- values ------------------------------------------------------------------------ */
+/* ---- values ----------------------------- */
 
 static const char *const value_keys[] = {"is", "usual", "seen", "basis", "figures", "note", NULL};
 
@@ -201,14 +208,16 @@ static bool
 holds(const value *wide, const value *narrow, uint8_t type)
 {
 	if (type == TYPE_WORDS)
-		return (narrow->set[0] & ~wide->set[0]) == 0 && (narrow->set[1] & ~wide->set[1]) == 0;
+		return (narrow->set[0] & ~wide->set[0]) == 0 &&
+		    (narrow->set[1] & ~wide->set[1]) == 0;
 	/* Bounds read in other units may differ in the last digit. */
 	return wide->r.lo <= narrow->r.lo + 1e-9 * fabs(narrow->r.lo) &&
 	    wide->r.hi >= narrow->r.hi - 1e-9 * fabs(narrow->r.hi);
 }
 
 static void
-read_figure_list(struct compiler *c, const struct node *map, uint32_t property, struct record *r, struct typical *t)
+read_figure_list(struct compiler *c, const struct node *map, uint32_t property, struct record *r,
+    struct typical *t)
 {
 	if (map->type != NODE_MAP) {
 		diag(c->ds, map->place, D_EXPECTED_MAP, "figures");
@@ -221,20 +230,23 @@ read_figure_list(struct compiler *c, const struct node *map, uint32_t property, 
 			continue;
 		if (t->n_figures++ == 0)
 			t->first_figure = r->n_figures;
-		r->figures = mem_grow(r->figures, &r->cap_figures, r->n_figures + 1, sizeof *r->figures);
+		r->figures = mem_grow(r->figures, &r->cap_figures, r->n_figures + 1,
+		    sizeof *r->figures);
 		r->figures[r->n_figures++] = f;
 	}
 }
 
 bool
-read_typical(struct compiler *c, const struct node *key, uint32_t property, bool has_basis, uint32_t low,
+read_typical(struct compiler *c, const struct node *key, uint32_t property, bool has_basis,
+    uint32_t low,
     uint32_t high, struct record *r, struct typical *t)
 {
 	const struct node *v = key->value, *usual = v, *seen = NULL, *basis = NULL;
 	uint8_t type = maker_at_property(c->m, property)->type;
 	bool good;
 
-	*t = (struct typical){.property = property, .basis_low = low, .basis_high = high, .note = ""};
+	*t = (struct typical){.property = property, .basis_low = low, .basis_high = high,
+	    .note = ""};
 	if (v->type == NODE_MAP) {
 		keys_known(c, v, "a value", value_keys);
 		usual = node_get(v, "usual");
@@ -287,7 +299,7 @@ read_values(struct compiler *c, struct entry_draft *d, const struct node *map, u
 	}
 }
 
-/* ---- texts and links ------------------------------------------------------------------ */
+/* ---- texts and links ----------------------------- */
 
 static void
 read_text(struct compiler *c, struct entry_draft *d, const char *key, const struct node *n)
@@ -350,7 +362,7 @@ read_broader(struct compiler *c, uint32_t entry)
 	maker_at_entry(c->m, entry)->n_broader = (uint16_t)n;
 }
 
-/* ---- one entry ---------------------------------------------------------------------------- */
+/* ---- one entry ----------------------------- */
 
 static void
 entry_keys(struct compiler *c, const struct entry_draft *d)
@@ -364,7 +376,8 @@ entry_keys(struct compiler *c, const struct entry_draft *d)
 	for (size_t i = 0; link_keys[i] != NULL; i++)
 		keys[n++] = link_keys[i];
 	keys[n] = NULL;
-	keys_known(c, d->item, arena_print(c->arena, "%s %s", entry_kind_name(c, d->kind), d->name), keys);
+	keys_known(c, d->item, arena_print(c->arena, "%s %s", entry_kind_name(c, d->kind), d->name),
+	    keys);
 }
 
 static void
@@ -389,7 +402,8 @@ read_entry(struct compiler *c, uint32_t entry)
 		if (node_get(item, link_keys[i]) != NULL)
 			read_links(c, d, link_keys[i]);
 	if ((values != NULL || brings != NULL) && object == NO16) {
-		diag(c->ds, node_key(item, values != NULL ? "values" : "brings")->place, D_ENTRY_NO_OBJECT,
+		diag(c->ds, node_key(item, values != NULL ? "values" : "brings")->place,
+		    D_ENTRY_NO_OBJECT,
 		    craft_text(maker_view(c->m), maker_at_entry_kind(c->m, d->kind)->plural));
 		return;
 	}
@@ -399,7 +413,7 @@ read_entry(struct compiler *c, uint32_t entry)
 		read_brings(c, entry, brings, basis != NULL, low, high);
 }
 
-/* ---- circles ------------------------------------------------------------------------------- */
+/* ---- circles ----------------------------- */
 
 enum { BROADER_DEEPEST = 12 };             /* as far as look-ups follow */
 

@@ -11,11 +11,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *const constant_keys[] = {"!constant", "!is", "says", "basis", "not pinned", NULL};
-static const char *const table_keys[] = {"!table", "from", "words", "!to", "!cells", "steps", "says", "basis",
-	"not pinned", NULL};
-static const char *const formula_keys[] = {"!formula", "!is", "!gives", "says", "takes", "valid", "validity",
-	"basis", "examples", "not pinned", NULL};
+static const char *const constant_keys[] = {"!constant", "!is", "says", "basis", "not pinned",
+	NULL};
+static const char *const table_keys[] = {"!table", "from", "words", "!to", "!cells", "steps",
+	"says", "basis", "not pinned", NULL};
+static const char *const formula_keys[] = {"!formula", "!is", "!gives", "says", "takes", "valid",
+	"validity", "basis", "examples", "not pinned", NULL};
 static const char *const worked_keys[] = {"!with", "!gives", "within", "source", NULL};
 
 enum { PARAMETERS_MOST = 12 };
@@ -45,7 +46,8 @@ note_loose(struct compiler *c, const struct node *item, const char *owner)
 		if (!is_text(c, k->value, "not pinned"))
 			continue;
 		c->loose = mem_grow(c->loose, &c->cap_loose, c->n_loose + 1, sizeof *c->loose);
-		c->loose[c->n_loose++] = (struct loose){owner, kept(c, k->text), kept(c, k->value->text)};
+		c->loose[c->n_loose++] = (struct loose){owner, kept(c, k->text),
+		    kept(c, k->value->text)};
 	}
 }
 
@@ -62,7 +64,7 @@ basis_of(struct compiler *c, const struct node *item, const struct node *name)
 	return get_basis(c, basis, &low, &high) ? low : 0;
 }
 
-/* ---- declaring ------------------------------------------------------------------ */
+/* ---- declaring ----------------------------- */
 
 /* number, or number and unit: what unit is a constant shown in? */
 static uint32_t
@@ -132,7 +134,8 @@ declare_parameters(struct compiler *c, const struct node *item, struct formula *
 			break;
 		}
 		p[n++] = (struct parameter){.name = maker_text(c->m, k->text),
-		    .dim = c->units.n > 0 ? c->units.u[u].dim : (dimension){0}, .unit = (uint32_t)u};
+		    .dim = c->units.n > 0 ? c->units.u[u].dim : (dimension){0},
+		    .unit = (uint32_t)u};
 	}
 	f->n_parameters = n;
 	f->first_parameter = maker_add_parameter(c->m, p, n);
@@ -168,7 +171,7 @@ declare_formula(struct compiler *c, const struct node *item)
 	note_loose(c, item, arena_print(c->arena, "formula %s", kept(c, sv_trim(name->text))));
 }
 
-/* ---- tables ------------------------------------------------------------------------ */
+/* ---- tables ----------------------------- */
 
 static int
 by_x(const void *a, const void *b)
@@ -197,14 +200,16 @@ static void
 table_cells(struct compiler *c, const struct node *cells, struct table *t, const char *name)
 {
 	struct point *p = arena_alloc(c->arena, (cells->n + 1) * sizeof *p);
-	struct wanted from = wanted_dimension(c, name, t->from), to = wanted_dimension(c, name, t->to);
+	struct wanted from = wanted_dimension(c, name, t->from), to = wanted_dimension(c, name,
+	    t->to);
 	uint32_t n = 0;
 
 	from.exact = true;
 	for (const struct node *k = cells->first; k != NULL; k = k->next) {
 		range x;
 
-		if (t->by_word ? !table_word(c, k, t->word_set, &p[n].x) : !get_range(c, k, &from, &x))
+		if (t->by_word ? !table_word(c, k, t->word_set, &p[n].x) : !get_range(c, k, &from,
+		    &x))
 			continue;
 		if (!t->by_word)
 			p[n].x = x.lo;
@@ -214,7 +219,8 @@ table_cells(struct compiler *c, const struct node *cells, struct table *t, const
 	qsort(p, n, sizeof *p, by_x);
 	for (uint32_t i = 1; i < n; i++)
 		if (p[i].x == p[i - 1].x) {
-			diag(c->ds, cells->first->place, D_DUPLICATE_NAME, "a cell", "by that number or word", name);
+			diag(c->ds, cells->first->place, D_DUPLICATE_NAME, "a cell",
+			    "by that number or word", name);
 			break;
 		}
 	t->n = n;
@@ -230,9 +236,11 @@ read_table(struct compiler *c, const struct node *item)
 	struct table t = {.word_set = NO16};
 	uint32_t set;
 
-	if (!keys_known(c, item, "a table", table_keys) || !is_text(c, name, "table") || !is_text(c, to, "to"))
+	if (!keys_known(c, item, "a table", table_keys) || !is_text(c, name, "table") ||
+	    !is_text(c, to, "to"))
 		return;
-	if (!new_name(c, &c->callables, "a constant, table or formula", name, sv_trim(name->text), NONE))
+	if (!new_name(c, &c->callables, "a constant, table or formula", name, sv_trim(name->text),
+	    NONE))
 		return;
 	/* `from: words` beside `words: SET` says the same twice. */
 	if (from != NULL && words != NULL && sv_is(from->text, "words"))
@@ -246,7 +254,8 @@ read_table(struct compiler *c, const struct node *item)
 	t.steps = get_yes(c, item, "steps", false);
 	note_loose(c, item, arena_print(c->arena, "table %s", kept(c, sv_trim(name->text))));
 	if (words != NULL) {
-		if (!is_text(c, words, "words") || (set = find_set(c, words, sv_trim(words->text))) == NONE)
+		if (!is_text(c, words, "words") ||
+		    (set = find_set(c, words, sv_trim(words->text))) == NONE)
 			return;
 		t.by_word = 1;
 		t.word_set = (uint16_t)set;
@@ -274,7 +283,7 @@ declare_figures(struct compiler *c)
 	each_item(c, "tables", read_table);
 }
 
-/* ---- compiling ------------------------------------------------------------------------ */
+/* ---- compiling ----------------------------- */
 
 /* The formula this item declared; NONE: not declared, or by another item. */
 static uint32_t
@@ -328,7 +337,8 @@ read_worked(struct compiler *c, const struct node *ex, uint32_t f)
 		uint32_t i = 0;
 
 		for (; i < g->n_parameters; i++) {
-			const struct parameter *p = maker_at_parameter(c->m, g->first_parameter + i);
+			const struct parameter *p = maker_at_parameter(c->m,
+			    g->first_parameter + i);
 			const char *its = craft_text(maker_view(c->m), p->name);
 			struct wanted one;
 
@@ -342,13 +352,15 @@ read_worked(struct compiler *c, const struct node *ex, uint32_t f)
 			break;
 		}
 		if (i == g->n_parameters) {
-			diag(c->ds, k->place, D_UNKNOWN_KEY, name, kept(c, k->text), "its parameters");
+			diag(c->ds, k->place, D_UNKNOWN_KEY, name, kept(c, k->text),
+			    "its parameters");
 			diag_near(c->ds, &near);
 			return;
 		}
 	}
 	for (uint32_t i = 0; given < g->n_parameters && i < g->n_parameters; i++) {
-		const char *its = craft_text(maker_view(c->m), maker_at_parameter(c->m, g->first_parameter + i)->name);
+		const char *its = craft_text(maker_view(c->m), maker_at_parameter(c->m,
+		    g->first_parameter + i)->name);
 
 		if (node_get(with, its) == NULL) {
 			diag(c->ds, ex->place, D_MISSING_KEY, "the worked example", its, its);
@@ -415,7 +427,7 @@ read_figures(struct compiler *c)
 	each_item(c, "formulas", compile_formula);
 }
 
-/* ---- circles ---------------------------------------------------------------------------- */
+/* ---- circles ----------------------------- */
 
 struct circle { struct compiler *c; const struct craft *craft; uint8_t *state; uint32_t depth; };
 

@@ -47,7 +47,8 @@ head_place(const struct node *n)
 }
 
 void
-each_item(struct compiler *c, const char *top_key, void (*f)(struct compiler *, const struct node *))
+each_item(struct compiler *c, const char *top_key, void (*f)(struct compiler *,
+    const struct node *))
 {
 	for (uint32_t i = 0; i < c->n_files; i++) {
 		const struct node *list = c->files[i].root != NULL ?
@@ -60,7 +61,7 @@ each_item(struct compiler *c, const char *top_key, void (*f)(struct compiler *, 
 	}
 }
 
-/* ---- keys ------------------------------------------------------------------ */
+/* ---- keys ----------------------------- */
 
 static void
 keys_listed(struct buf *b, const char *const *keys)
@@ -192,7 +193,7 @@ get_texts(struct compiler *c, const struct node *map, const char *key)
 	return t;
 }
 
-/* ---- numbers ------------------------------------------------------------------ */
+/* ---- numbers ----------------------------- */
 
 /* number = "-"? decimal ("/" decimal)? */
 static bool
@@ -227,7 +228,7 @@ get_number(struct compiler *c, const struct node *n, strview v, double *out)
 	return false;
 }
 
-/* ---- quantities ----------------------------------------------------------------- */
+/* ---- quantities ----------------------------- */
 
 struct wanted
 wanted_dimension(struct compiler *c, const char *name, dimension d)
@@ -254,8 +255,10 @@ wanted_property(struct compiler *c, const char *name, uint32_t property)
 
 	for (uint32_t i = 0; i < p->n_units; i++)
 		units[i] = *maker_at_unit_list(c->m, p->first_unit + i);
-	return (struct wanted){.name = name, .f = {.dim = p->dim, .units = units, .n_units = p->n_units,
-	    .bare = p->bare_unit == NO16 ? -1 : p->bare_unit, .domain = p->domain, .about = p->about}};
+	return (struct wanted){.name = name, .f = {.dim = p->dim, .units = units,
+	    .n_units = p->n_units,
+	    .bare = p->bare_unit == NO16 ? -1 : p->bare_unit, .domain = p->domain,
+	    .about = p->about}};
 }
 
 struct wanted
@@ -362,7 +365,8 @@ unread(struct compiler *c, const struct node *n, strview text, size_t at, const 
 }
 
 bool
-get_range_of(struct compiler *c, const struct node *n, strview text, size_t at, const struct wanted *w,
+get_range_of(struct compiler *c, const struct node *n, strview text, size_t at,
+    const struct wanted *w,
     range *out)
 {
 	struct reading r = reading_of(&c->units, &c->range_words, &w->f, text, true);
@@ -391,7 +395,7 @@ get_range(struct compiler *c, const struct node *n, const struct wanted *w, rang
 	return get_range_of(c, n, n->text, 0, w, out);
 }
 
-/* ---- words ------------------------------------------------------------------------ */
+/* ---- words ----------------------------- */
 
 /* The number of a word within its set, by its name or, where the set is made
  * of entries, by any name of the entry; NONE. */
@@ -430,7 +434,8 @@ one_word(struct compiler *c, const struct node *n, strview w, size_t at, uint32_
 		return i;
 	buf_add(&list, "", 0);
 	for (i = 0; i < s->n; i++) {
-		const char *name = craft_text(maker_view(c->m), maker_at_word(c->m, s->first + i)->name);
+		const char *name = craft_text(maker_view(c->m),
+		    maker_at_word(c->m, s->first + i)->name);
 
 		near_offer(&near, w, name);
 		if (i < 16)
@@ -475,7 +480,8 @@ set_bit(uint64_t m[2], uint32_t bit)
 
 /* stretch = word (" to " word)? */
 static bool
-stretch(struct compiler *c, const struct node *n, strview text, size_t at, uint32_t set, uint64_t out[2])
+stretch(struct compiler *c, const struct node *n, strview text, size_t at, uint32_t set,
+    uint64_t out[2])
 {
 	uint32_t low = word_number(c, set, text), high;
 	size_t joint = find_joint(text, " to ");
@@ -510,7 +516,8 @@ stretch(struct compiler *c, const struct node *n, strview text, size_t at, uint3
 
 /* words = stretch (" or " stretch)* */
 bool
-get_words(struct compiler *c, const struct node *n, strview text, size_t at, uint32_t set, uint64_t out[2])
+get_words(struct compiler *c, const struct node *n, strview text, size_t at, uint32_t set,
+    uint64_t out[2])
 {
 	bool good = true;
 	uint32_t whole;

@@ -11,17 +11,18 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *const rule_keys[] = {"!id", "!area", "!each", "with", "when", "!must", "!degree", "!touches",
-	"!say", "settle", "!why", "scrap test", "!source", "names entry", "safety", "not pinned", "!examples",
+static const char *const rule_keys[] = {"!id", "!area", "!each", "with", "when", "!must", "!degree",
+	"!touches", "!say", "settle", "!why", "scrap test", "!source", "names entry", "safety",
+	"not pinned", "!examples", NULL};
+static const char *const advice_keys[] = {"!id", "!area", "when", "!setting", "!take", "start",
+	"!strength", "!why", "scrap test", "!source", "names entry", "not pinned", "!examples",
 	NULL};
-static const char *const advice_keys[] = {"!id", "!area", "when", "!setting", "!take", "start", "!strength", "!why",
-	"scrap test", "!source", "names entry", "not pinned", "!examples", NULL};
 static const char *const degrees[] = {[DEGREE_MENTION] = "mention", [DEGREE_DOUBTFUL] = "doubtful",
 	[DEGREE_GRAVE] = "grave", NULL};
 static const char *const strengths[] = {[STRENGTH_LEANING] = "leaning", [STRENGTH_USUAL] = "usual",
 	[STRENGTH_FIRM] = "firm", NULL};
 
-/* ---- parts of both ----------------------------------------------------------------- */
+/* ---- parts of both ----------------------------- */
 
 static uint32_t
 one_of(struct compiler *c, const struct node *map, const char *key, const char *const *words)
@@ -78,7 +79,8 @@ condition(struct compiler *c, const struct node *item, const char *key, const st
 }
 
 static void
-message(struct compiler *c, const struct node *item, const char *key, const struct scope *scope, struct message *m)
+message(struct compiler *c, const struct node *item, const char *key, const struct scope *scope,
+    struct message *m)
 {
 	const struct node *n = node_get(item, key);
 
@@ -96,7 +98,8 @@ place_of(struct compiler *c, const struct node *n, uint32_t *file, uint32_t *lin
 }
 
 static struct judged *
-keep_for_checks(struct compiler *c, const struct node *item, const struct node *id, bool advice, uint32_t index)
+keep_for_checks(struct compiler *c, const struct node *item, const struct node *id, bool advice,
+    uint32_t index)
 {
 	c->judged = mem_grow(c->judged, &c->cap_judged, c->n_judged + 1, sizeof *c->judged);
 	c->judged[c->n_judged] = (struct judged){.id = id->place, .advice = advice, .index = index,
@@ -111,12 +114,13 @@ also_check(struct judged *j, uint32_t program)
 		j->program[j->n_programs++] = program;
 }
 
-/* ---- examples ------------------------------------------------------------------------- */
+/* ---- examples ----------------------------- */
 
 static const struct { const char *key; uint8_t kind; } example_words[] = {
 	{"fires", EXAMPLE_FIRES}, {"quiet", EXAMPLE_QUIET}, {"undecided", EXAMPLE_UNDECIDED},
 };
-static const char *const rule_example_keys[] = {"fires", "quiet", "undecided", "by tool", "not pinned", NULL};
+static const char *const rule_example_keys[] = {"fires", "quiet", "undecided", "by tool",
+	"not pinned", NULL};
 static const char *const advice_example_keys[] = {"!for", "gives", "gives not", "by tool", NULL};
 
 /* Bit k of the answer: a person thought out an example of kind k. */
@@ -137,13 +141,15 @@ examples(struct compiler *c, const struct node *item, bool advice, uint32_t *fir
 		uint32_t ways = 0, column;
 		const struct node *words = NULL, *gives = NULL;
 
-		if (!keys_known(c, e, "an example", advice ? advice_example_keys : rule_example_keys))
+		if (!keys_known(c, e, "an example", advice ? advice_example_keys :
+		    rule_example_keys))
 			continue;
 		if (advice) {
 			words = node_get(e, "for");
 			gives = node_get(e, "gives");
 			x.kind = gives != NULL ? EXAMPLE_GIVES : EXAMPLE_GIVES_NOT;
-			ways = (gives != NULL ? 1u : 0u) + (node_get(e, "gives not") != NULL ? 1u : 0u);
+			ways = (gives != NULL ? 1u : 0u) + (node_get(e, "gives not") != NULL ? 1u :
+			    0u);
 			if (gives == NULL)
 				gives = node_get(e, "gives not");
 		}
@@ -155,10 +161,12 @@ examples(struct compiler *c, const struct node *item, bool advice, uint32_t *fir
 			}
 		if (ways != 1) {
 			diag(c->ds, e->first != NULL ? e->first->place : e->place, D_EXAMPLE_KIND,
-			    advice ? "for: ...  and one of gives, gives not" : "fires: , quiet:  or  undecided:");
+			    advice ? "for: ...  and one of gives, gives not" :
+			    "fires: , quiet:  or  undecided:");
 			continue;
 		}
-		if (!is_text(c, words, "an example") || (gives != NULL && !is_text(c, gives, "gives")))
+		if (!is_text(c, words, "an example") ||
+		    (gives != NULL && !is_text(c, gives, "gives")))
 			continue;
 		x.by_tool = get_yes(c, e, "by tool", false);
 		x.words = maker_text(c->m, sv_trim(words->text));
@@ -173,7 +181,7 @@ examples(struct compiler *c, const struct node *item, bool advice, uint32_t *fir
 	return seen;
 }
 
-/* ---- rules ---------------------------------------------------------------------------------- */
+/* ---- rules ----------------------------- */
 
 static void
 touches(struct compiler *c, const struct node *item, struct rule *r)
@@ -251,7 +259,7 @@ rule(struct compiler *c, const struct node *item)
 	j->broken = r.must == NONE || (r.when == NONE && node_get(item, "when") != NULL);
 }
 
-/* ---- advice -------------------------------------------------------------------------------------- */
+/* ---- advice ----------------------------- */
 
 /* A list of words may be written as YAML itself understands it: braces without
  * quotes make a map of names without values, brackets a list. */
@@ -265,7 +273,8 @@ take_text(struct compiler *c, const struct node *n)
 		return sv_trim(n->text);
 	buf_str(&b, "{");
 	for (const struct node *i = n->first; i != NULL; i = i->next) {
-		if (i->type != NODE_TEXT || (n->type == NODE_MAP && i->value->type == NODE_TEXT && i->value->text.n > 0)) {
+		if (i->type != NODE_TEXT || (n->type == NODE_MAP && i->value->type == NODE_TEXT &&
+		    i->value->text.n > 0)) {
 			diag(c->ds, i->place, D_EXPECTED_TEXT, "take", "take");
 			buf_free(&b);
 			return SV("");
@@ -291,7 +300,8 @@ take(struct compiler *c, const struct node *item, const struct scope *scope, str
 
 	with.for_property = property;
 	if (text.n > 0)
-		take_compile(c->m, text, n->type == NODE_TEXT ? text_place(n, 0, n->text.n) : n->place, &with,
+		take_compile(c->m, text, n->type == NODE_TEXT ? text_place(n, 0, n->text.n) :
+		    n->place, &with,
 		    property, &a->low, &a->high, &a->first_choice, &a->n_choices);
 	else if (n->type == NODE_TEXT)
 		is_text(c, n, "take");
@@ -318,7 +328,8 @@ advice(struct compiler *c, const struct node *item)
 		new_name(c, &c->rules, "a rule", id, sv_trim(id->text), NONE);
 		return;
 	}
-	if (!new_name(c, &c->advices, "an advice", id, sv_trim(id->text), maker_view(c->m)->n_advice))
+	if (!new_name(c, &c->advices, "an advice", id, sv_trim(id->text),
+	    maker_view(c->m)->n_advice))
 		return;
 	n = node_get(item, "setting");
 	s = is_text(c, n, "setting") ? find_setting(c, n, sv_trim(n->text)) : NONE;
@@ -331,7 +342,8 @@ advice(struct compiler *c, const struct node *item)
 	a.setting = (uint16_t)s;
 	a.each = maker_at_property(c->m, maker_at_setting(c->m, s)->property)->kind;
 	scope.variable_kind[0] = a.each;
-	scope.variable_name[0] = kept(c, sv(craft_text(maker_view(c->m), maker_at_kind(c->m, a.each)->name)));
+	scope.variable_name[0] = kept(c,
+	    sv(craft_text(maker_view(c->m), maker_at_kind(c->m, a.each)->name)));
 	a.id = maker_text(c->m, sv_trim(id->text));
 	a.area = get_text_at(c, item, "area");
 	a.scrap_test = get_text_at(c, item, "scrap test");
@@ -359,7 +371,7 @@ read_rules(struct compiler *c)
 	each_item(c, "advice", advice);
 }
 
-/* ---- messages ---------------------------------------------------------------------------------------- */
+/* ---- messages ----------------------------- */
 
 static const char *const message_keys[] = {"!id", "!says", "note", NULL};
 
@@ -367,7 +379,8 @@ static bool
 slot_name(strview s)
 {
 	for (size_t i = 0; i < s.n; i++)
-		if (!(s.p[i] >= 'a' && s.p[i] <= 'z') && s.p[i] != '-' && !(s.p[i] >= '0' && s.p[i] <= '9'))
+		if (!(s.p[i] >= 'a' && s.p[i] <= 'z') && s.p[i] != '-' &&
+		    !(s.p[i] >= '0' && s.p[i] <= '9'))
 			return false;
 	return s.n > 0;
 }
@@ -386,7 +399,8 @@ user_message(struct compiler *c, const struct node *item)
 	if (!keys_known(c, item, "a message", message_keys) || !is_text(c, id, "id") ||
 	    !is_text(c, (says = node_get(item, "says")), "says"))
 		return;
-	if (!new_name(c, &c->messages, "a message", id, sv_trim(id->text), maker_view(c->m)->n_user_message))
+	if (!new_name(c, &c->messages, "a message", id, sv_trim(id->text),
+	    maker_view(c->m)->n_user_message))
 		return;
 	t = says->text;
 	m.id = maker_text(c->m, sv_trim(id->text));
@@ -436,7 +450,7 @@ read_messages(struct compiler *c)
 	each_item(c, "messages", user_message);
 }
 
-/* ---- what is read ------------------------------------------------------------------------------------------ */
+/* ---- what is read ----------------------------- */
 
 typedef bool visit(void *arg, const struct craft *, uint32_t property);    /* true: enough */
 
@@ -506,7 +520,7 @@ check_rule(struct compiler *c, const struct craft *v, const struct judged *j)
 	for (uint8_t t = 0; t < r->n_touches; t++) {
 		const struct setting *s = &v->setting[r->touches[t]];
 		uint32_t wanted = s->property;
-		bool read = !s->chosen;            /* a judgement of the cloth itself reads whatever it must */
+		bool read = !s->chosen;            /* a judgement reads whatever it must */
 
 		for (uint32_t i = 0; i < j->n_programs && !read; i++)
 			read = visit_reads(v, j->program[i], stands_for, &wanted);
@@ -518,7 +532,8 @@ check_rule(struct compiler *c, const struct craft *v, const struct judged *j)
 		}
 		if (!read)
 			diag(c->ds, j->id, D_RULE_TOUCHES_UNREAD, id, craft_text(v, s->name),
-			    arena_print(c->arena, "%s.%s", craft_text(v, v->kind[v->property[wanted].kind].name),
+			    arena_print(c->arena, "%s.%s",
+			    craft_text(v, v->kind[v->property[wanted].kind].name),
 			    craft_text(v, v->property[wanted].name)));
 	}
 }
@@ -547,7 +562,8 @@ check_advice(struct compiler *c, const struct craft *v, const struct judged *j)
 	for (uint32_t i = 0; i < j->n_programs; i++)
 		if (visit_reads(v, j->program[i], is_later, &l)) {
 			diag(c->ds, j->id, D_ADVICE_READS_LATER, craft_text(v, a->id),
-			    craft_text(v, v->setting[l.found].name), craft_text(v, v->setting[a->setting].name));
+			    craft_text(v, v->setting[l.found].name),
+			    craft_text(v, v->setting[a->setting].name));
 			return;
 		}
 }
@@ -562,6 +578,7 @@ check_judged(struct compiler *c, const struct craft *v)
 			check_advice(c, v, j);
 		else
 			check_rule(c, v, j);
-		check_names(c, v, j, craft_text(v, j->advice ? v->advice[j->index].id : v->rule[j->index].id));
+		check_names(c, v, j, craft_text(v, j->advice ? v->advice[j->index].id :
+		    v->rule[j->index].id));
 	}
 }

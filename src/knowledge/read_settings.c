@@ -9,7 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* ---- roles --------------------------------------------------------------------------------------- */
+/* ---- roles ----------------------------- */
 
 static struct role_note *
 note_of(struct role_note *notes, uint32_t *n, uint32_t role)
@@ -57,9 +57,10 @@ read_roles(struct compiler *c)
 		maker_add_role_note(c->m, notes, n);
 }
 
-/* ---- entry kinds ------------------------------------------------------------------------------------ */
+/* ---- entry kinds ----------------------------- */
 
-static const char *const entry_kind_keys[] = {"!entry kind", "!plural", "becomes", "role", "says", NULL};
+static const char *const entry_kind_keys[] = {"!entry kind", "!plural", "becomes", "role", "says",
+	NULL};
 
 static void
 entry_kind(struct compiler *c, const struct node *item)
@@ -69,7 +70,8 @@ entry_kind(struct compiler *c, const struct node *item)
 	struct entry_kind k = {.object_kind = NO16, .role = NO16};
 	uint32_t i;
 
-	if (!keys_known(c, item, "an entry kind", entry_kind_keys) || !is_text(c, name, "entry kind") ||
+	if (!keys_known(c, item, "an entry kind", entry_kind_keys) ||
+	    !is_text(c, name, "entry kind") ||
 	    !is_text(c, plural, "plural"))
 		return;
 	if (!new_name(c, &c->entry_kinds, "an entry kind", name, sv_trim(name->text),
@@ -81,7 +83,8 @@ entry_kind(struct compiler *c, const struct node *item)
 	if (becomes != NULL && is_text(c, becomes, "becomes") &&
 	    (i = find_kind(c, becomes, sv_trim(becomes->text))) != NONE)
 		k.object_kind = (uint16_t)i;
-	if (role != NULL && is_text(c, role, "role") && (i = find_role(c, role, role->text)) != NONE)
+	if (role != NULL && is_text(c, role, "role") &&
+	    (i = find_role(c, role, role->text)) != NONE)
 		k.role = (uint16_t)i;
 	maker_add_entry_kind(c->m, &k, 1);
 }
@@ -92,14 +95,16 @@ read_entry_kinds(struct compiler *c)
 	each_item(c, "entry kinds", entry_kind);
 }
 
-/* ---- sources ------------------------------------------------------------------------------------------- */
+/* ---- sources ----------------------------- */
 
-static const char *const source_keys[] = {"!id", "!title", "body", "author", "year", "url", "note", "says", NULL};
+static const char *const source_keys[] = {"!id", "!title", "body", "author", "year", "url", "note",
+	"says", NULL};
 
 static void
 built_in_source(struct compiler *c, const char *id, const char *title, enum basis basis)
 {
-	struct cited_source s = {.id = maker_text(c->m, sv(id)), .title = maker_text(c->m, sv(title)),
+	struct cited_source s = {.id = maker_text(c->m, sv(id)), .title = maker_text(c->m,
+	    sv(title)),
 	    .basis = (uint8_t)basis};
 
 	symbols_add(&c->sources, id, maker_add_source(c->m, &s, 1), (struct place){0});
@@ -114,7 +119,8 @@ source(struct compiler *c, const struct node *item)
 
 	if (!keys_known(c, item, "a source", source_keys) || !is_text(c, id, "id"))
 		return;
-	if (!new_name(c, &c->sources, "a source", id, sv_trim(id->text), maker_view(c->m)->n_source))
+	if (!new_name(c, &c->sources, "a source", id, sv_trim(id->text),
+	    maker_view(c->m)->n_source))
 		return;
 	body = get_text(c, item, "body");
 	if (body.n == 0)
@@ -138,10 +144,11 @@ read_sources(struct compiler *c)
 	each_item(c, "sources", source);
 }
 
-/* ---- settings -------------------------------------------------------------------------------------------- */
+/* ---- settings ----------------------------- */
 
-static const char *const setting_keys[] = {"!setting", "!property", "label", "applies", "obtainable", "every",
-	"from", "up to", "lighter", "heavier", "scrap test", "chosen", "says", "also", NULL};
+static const char *const setting_keys[] = {"!setting", "!property", "label", "applies",
+	"obtainable", "every", "from", "up to", "lighter", "heavier", "scrap test", "chosen",
+	"says", "also", NULL};
 
 enum { OBTAINABLE_MOST = 2000 };
 
@@ -184,7 +191,8 @@ obtainable(struct compiler *c, const struct node *item, uint32_t property, struc
 		if (!get_range(c, every, &d, &step) || !get_range(c, from, &w, &low) ||
 		    !get_range(c, upto, &w, &high))
 			return;
-		if (step.lo <= 0 || high.lo < low.lo || (high.lo - low.lo) / step.lo > OBTAINABLE_MOST) {
+		if (step.lo <= 0 || high.lo < low.lo ||
+		    (high.lo - low.lo) / step.lo > OBTAINABLE_MOST) {
 			diag(c->ds, every->place, D_TOO_MANY, "obtainable values", "2000");
 			return;
 		}
@@ -215,7 +223,8 @@ setting(struct compiler *c, const struct node *item)
 	if (!keys_known(c, item, "a setting", setting_keys) || !is_text(c, name, "setting") ||
 	    !is_text(c, path, "property"))
 		return;
-	if (!new_name(c, &c->settings, "a setting", name, sv_trim(name->text), maker_view(c->m)->n_setting))
+	if (!new_name(c, &c->settings, "a setting", name, sv_trim(name->text),
+	    maker_view(c->m)->n_setting))
 		return;
 	s.name = maker_text(c->m, sv_trim(name->text));
 	label = get_text(c, item, "label");
@@ -263,7 +272,7 @@ read_settings(struct compiler *c)
 	each_item(c, "settings", setting_also);
 }
 
-/* ---- what needs the expression language --------------------------------------------------------------------- */
+/* ---- what needs the expression language ----------------------------- */
 
 static void
 derive_kind(struct compiler *c, const struct node *item)
@@ -277,7 +286,8 @@ derive_kind(struct compiler *c, const struct node *item)
 	for (const struct node *i = list->first; i != NULL; i = i->next) {
 		const struct node *formula = i->type == NODE_MAP ? node_get(i, "formula") : NULL;
 		const struct node *p = formula != NULL ? node_get(i, "property") : NULL;
-		struct scope scope = {.variable_kind = {(uint16_t)k->id}, .variable_name = {k->text},
+		struct scope scope = {.variable_kind = {(uint16_t)k->id},
+		    .variable_name = {k->text},
 		    .n_variables = 1, .formula = NONE};
 		struct expected expected = {0};
 		const struct symbol *y;
@@ -291,7 +301,8 @@ derive_kind(struct compiler *c, const struct node *item)
 		if (y == NULL)
 			continue;
 		of = maker_at_property(c->m, y->id);
-		expected = (struct expected){.type = of->type, .dim = of->dim, .word_set = of->word_set};
+		expected = (struct expected){.type = of->type, .dim = of->dim,
+		    .word_set = of->word_set};
 		scope.for_property = y->id;
 		program = compile_expression(c, formula, 0, &scope, &expected);
 		maker_at_property(c->m, y->id)->formula = program;
@@ -308,12 +319,14 @@ setting_applies(struct compiler *c, const struct node *item)
 	uint32_t program;
 	uint16_t kind;
 
-	if (applies == NULL || name == NULL || name->type != NODE_TEXT || !is_text(c, applies, "applies") ||
+	if (applies == NULL || name == NULL || name->type != NODE_TEXT ||
+	    !is_text(c, applies, "applies") ||
 	    (y = symbols_find(&c->settings, sv_trim(name->text), NULL)) == NULL)
 		return;
 	kind = maker_at_property(c->m, maker_at_setting(c->m, y->id)->property)->kind;
 	scope.variable_kind[0] = kind;
-	scope.variable_name[0] = kept(c, sv(craft_text(maker_view(c->m), maker_at_kind(c->m, kind)->name)));
+	scope.variable_name[0] = kept(c,
+	    sv(craft_text(maker_view(c->m), maker_at_kind(c->m, kind)->name)));
 	program = compile_expression(c, applies, 0, &scope, &truth);
 	maker_at_setting(c->m, y->id)->applies = program;
 }

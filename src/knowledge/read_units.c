@@ -10,8 +10,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *const unit_keys[] = {"!unit", "!dimension", "plural", "is", "inverse", "ladder", "base",
-	"offset", "also", "digits", "fraction", "numbering", "written", "source", NULL};
+static const char *const unit_keys[] = {"!unit", "!dimension", "plural", "is", "inverse", "ladder",
+	"base", "offset", "also", "digits", "fraction", "numbering", "written", "source", NULL};
 
 struct unit_draft {
 	const struct node *item, *from;    /* from: value of is, inverse or ladder */
@@ -62,7 +62,8 @@ definition(struct compiler *c, struct unit_drafts *ds, struct unit_draft *d, con
 
 		for (uint32_t i = 0; i < ds->n; i++)
 			near_offer(&near, name, ds->d[i].name);
-		diag(c->ds, text_place(n, (size_t)(name.p >= n->text.p && name.p < n->text.p + n->text.n ?
+		diag(c->ds, text_place(n, (size_t)(name.p >= n->text.p &&
+		    name.p < n->text.p + n->text.n ?
 		    name.p - n->text.p : 0), name.n), D_UNKNOWN_UNIT, kept(c, name));
 		diag_near(c->ds, &near);
 		d->wrong = true;
@@ -166,7 +167,8 @@ draft_unit(struct compiler *c, struct unit_drafts *ds, const struct node *item)
 	dim = get_text(c, item, "dimension");
 	if (!dim_read(dim, &d.dim)) {
 		if (dim.n > 0)
-			diag(c->ds, node_get(item, "dimension")->place, D_UNKNOWN_DIMENSION, kept(c, dim));
+			diag(c->ds, node_get(item, "dimension")->place, D_UNKNOWN_DIMENSION,
+			    kept(c, dim));
 		return;
 	}
 	for (size_t i = 0; i < sizeof forms / sizeof *forms; i++)
@@ -188,10 +190,12 @@ draft_unit(struct compiler *c, struct unit_drafts *ds, const struct node *item)
 }
 
 static void
-store_unit(struct compiler *c, const struct unit_draft *d, struct unit *u, struct symbols *numberings)
+store_unit(struct compiler *c, const struct unit_draft *d, struct unit *u,
+    struct symbols *numberings)
 {
 	struct texts also = get_texts(c, d->item, "also");
-	strview written = get_text(c, d->item, "written"), numbering = get_text(c, d->item, "numbering");
+	strview written = get_text(c, d->item, "written"), numbering = get_text(c, d->item,
+	    "numbering");
 	strview plural = get_text(c, d->item, "plural"), digits = get_text(c, d->item, "digits");
 	const struct node *source = node_get(d->item, "source");
 	struct craft_unit cu = {.dim = d->dim, .form = (uint8_t)d->form, .factor = d->factor,
@@ -211,7 +215,8 @@ store_unit(struct compiler *c, const struct unit_draft *d, struct unit *u, struc
 		const struct symbol *y = symbols_find(numberings, numbering, NULL);
 
 		if (y == NULL)
-			symbols_add(numberings, kept(c, numbering), numberings->n + 1, d->item->place);
+			symbols_add(numberings, kept(c, numbering), numberings->n + 1,
+			    d->item->place);
 		cu.numbering = y != NULL ? y->id : numberings->n;
 	}
 	if (source != NULL && is_text(c, source, "source"))
@@ -234,16 +239,19 @@ store_unit(struct compiler *c, const struct unit_draft *d, struct unit *u, struc
 	*u = (struct unit){.name = d->name, .plural = plural.n > 0 ? kept(c, plural) : d->name,
 	    .spellings = spellings, .dim = d->dim, .form = d->form, .factor = d->factor,
 	    .offset = d->offset, .before = cu.before, .after = cu.after, .numbering = cu.numbering,
-	    .ladder = d->rungs, .n_ladder = d->n_rungs, .digits = cu.digits, .fraction = cu.fraction};
+	    .ladder = d->rungs, .n_ladder = d->n_rungs, .digits = cu.digits,
+	    .fraction = cu.fraction};
 }
 
 /* The range words, as the maker keeps them and as measure takes them. */
-static const char *const range_word_keys[] = {"about", "under", "over", "to", "between", "and", NULL};
+static const char *const range_word_keys[] = {"about", "under", "over", "to", "between", "and",
+	NULL};
 
 static void
 read_range_words(struct compiler *c)
 {
-	const char *const **lists[] = {&c->range_words.about, &c->range_words.under, &c->range_words.over,
+	const char *const **lists[] = {&c->range_words.about, &c->range_words.under,
+	    &c->range_words.over,
 	    &c->range_words.to, &c->range_words.between, &c->range_words.and_};
 	const char *empty = NULL;
 	text_at end = 0;
@@ -290,7 +298,8 @@ read_units(struct compiler *c)
 		const struct node *list = c->files[i].root != NULL ?
 		    node_get(c->files[i].root, "units") : NULL;
 
-		for (const struct node *n = list != NULL && list->type == NODE_LIST ? list->first : NULL;
+		for (const struct node *n = list != NULL && list->type == NODE_LIST ? list->first :
+		    NULL;
 		    n != NULL; n = n->next)
 			draft_unit(c, &ds, n);
 	}

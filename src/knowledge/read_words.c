@@ -18,10 +18,11 @@ add_name(struct compiler *c, strview written, enum name_target target, uint32_t 
 	    .written = kept(c, written), .target = (uint8_t)target, .region = region, .id = id};
 }
 
-/* ---- phrases ------------------------------------------------------------------------ */
+/* ---- phrases ----------------------------- */
 
-static const char *const phrase_keys[] = {"!words", "role of next", "role of previous", "sets", "class of", "part",
-	"alone", "basis", "denies", "count", "measures", "asks", "clause", "takes away", "adds", "note", "without", NULL};
+static const char *const phrase_keys[] = {"!words", "role of next", "role of previous", "sets",
+	"class of", "part", "alone", "basis", "denies", "count", "measures", "asks", "clause",
+	"takes away", "adds", "note", "without", NULL};
 
 /* sets = KIND.PROPERTY "=" value */
 static bool
@@ -104,7 +105,8 @@ phrase_class(struct compiler *c, const struct node *item, struct phrase *p)
 		return false;
 	}
 	if (basis == NULL)
-		diag(c->ds, node_key(item, "alone")->place, D_NO_BASIS, "the range of a class word");
+		diag(c->ds, node_key(item, "alone")->place, D_NO_BASIS,
+		    "the range of a class word");
 	else
 		get_basis(c, basis, &p->source, &high);
 	if (!phrase_part(c, part, p) || !get_value(c, alone, property, &v))
@@ -124,7 +126,8 @@ keep_phrase(struct compiler *c, struct phrase *p, const struct texts *words)
 		add_name(c, sv_trim(words->node[i]->text), NAME_PHRASE, id, NO16);
 }
 
-static const struct phrase no_phrase = {.property = NO16, .role = NO16, .entry = NONE, .source = NONE};
+static const struct phrase no_phrase = {.property = NO16, .role = NO16, .entry = NONE,
+    .source = NONE};
 
 static const struct { const char *key, *word; uint8_t does; } worded[] = {
 	{"denies", "next", PHRASE_NOT},
@@ -143,7 +146,8 @@ phrase_worded(struct compiler *c, const struct node *item, const struct texts *w
 	for (size_t i = 0; i < sizeof worded / sizeof *worded; i++) {
 		const struct node *n = node_get(item, worded[i].key);
 		struct phrase p = no_phrase;
-		bool more = i + 1 < sizeof worded / sizeof *worded && strcmp(worded[i].key, worded[i + 1].key) == 0;
+		bool more = i + 1 < sizeof worded / sizeof *worded &&
+		    strcmp(worded[i].key, worded[i + 1].key) == 0;
 
 		if (n == NULL || !is_text(c, n, worded[i].key))
 			continue;
@@ -152,8 +156,10 @@ phrase_worded(struct compiler *c, const struct node *item, const struct texts *w
 			    sv_is(sv_trim(n->text), worded[i - 1].word);
 
 			if (!more && !other)
-				diag(c->ds, n->place, D_UNKNOWN_WORD, kept(c, n->text), worded[i].key,
-				    strcmp(worded[i].key, "clause") == 0 ? "goes on, ends" : worded[i].word);
+				diag(c->ds, n->place, D_UNKNOWN_WORD, kept(c, n->text),
+				    worded[i].key,
+				    strcmp(worded[i].key, "clause") == 0 ? "goes on, ends" :
+				    worded[i].word);
 			done += !more && !other;
 			continue;
 		}
@@ -227,7 +233,8 @@ phrase(struct compiler *c, const struct node *item)
 	}
 	if ((n = node_get(item, "measures")) != NULL) {
 		struct phrase p = no_phrase;
-		uint32_t property = is_text(c, n, "measures") ? find_path_property(c, n, sv_trim(n->text), 0) : NONE;
+		uint32_t property = is_text(c, n, "measures") ? find_path_property(c, n,
+		    sv_trim(n->text), 0) : NONE;
 
 		done++;
 		p.does = PHRASE_MEASURE;
@@ -247,7 +254,8 @@ phrase(struct compiler *c, const struct node *item)
 		}
 	}
 	if (done == 0)
-		diag(c->ds, item->first->place, D_ONE_OF_KEYS, "a phrase", "role of next, role of previous, sets, "
+		diag(c->ds, item->first->place, D_ONE_OF_KEYS, "a phrase",
+		    "role of next, role of previous, sets, "
 		    "class of, denies, count, measures, asks, clause, takes away, adds, without");
 }
 
@@ -269,12 +277,13 @@ read_phrases(struct compiler *c)
 		n += t.n;
 		if (t.n > 0 && n > STOP_WORDS_MOST) {
 			snprintf(count, sizeof count, "%u", (unsigned)n);
-			diag(c->ds, node_key(c->files[i].root, "stop words")->place, D_TOO_MANY_STOP_WORDS, count);
+			diag(c->ds, node_key(c->files[i].root, "stop words")->place,
+			    D_TOO_MANY_STOP_WORDS, count);
 		}
 	}
 }
 
-/* ---- inflections ----------------------------------------------------------------------- */
+/* ---- inflections ----------------------------- */
 
 static bool
 ends(strview s, const char *tail)
@@ -347,7 +356,8 @@ doubles(strview k)
 {
 	size_t i = 0;
 
-	if (k.n < 3 || vowel(k.p[k.n - 1]) || strchr("wxy", k.p[k.n - 1]) != NULL || !vowel(k.p[k.n - 2]))
+	if (k.n < 3 || vowel(k.p[k.n - 1]) || strchr("wxy", k.p[k.n - 1]) != NULL ||
+	    !vowel(k.p[k.n - 2]))
 		return false;
 	for (i = 0; i + 2 < k.n; i++)
 		if (vowel(k.p[i]))
@@ -362,7 +372,8 @@ add_verb(struct compiler *c, const struct name_draft *d, strview k)
 	const char *twice = "";
 	char last[2] = {k.p[k.n - 1], '\0'};
 
-	if (k.n > LONGEST_VERB || memchr(k.p, ' ', k.n) != NULL || ends(k, "ed") || ends(k, "ing") || ends(k, "s"))
+	if (k.n > LONGEST_VERB || memchr(k.p, ' ', k.n) != NULL || ends(k, "ed") ||
+	    ends(k, "ing") || ends(k, "s"))
 		return;
 	if (doubles(k))
 		twice = last;
@@ -374,7 +385,8 @@ add_verb(struct compiler *c, const struct name_draft *d, strview k)
 	if (ends(k, "y") && !vowel(k.p[k.n - 2]))
 		inflected(c, d, form(c, (strview){k.p, k.n - 1}, "ied"));
 	else
-		inflected(c, d, ends(k, "e") ? form(c, k, "d") : arena_print(c->arena, "%.*s%sed", (int)k.n, k.p, twice));
+		inflected(c, d, ends(k, "e") ? form(c, k, "d") : arena_print(c->arena, "%.*s%sed",
+		    (int)k.n, k.p, twice));
 	if (ends(k, "e") && !ends(k, "ee"))
 		stem.n--;
 	inflected(c, d, arena_print(c->arena, "%.*s%sing", (int)stem.n, stem.p, twice));
@@ -395,7 +407,8 @@ inflect(struct compiler *c, uint32_t i)
 	struct name_draft d = c->names[i];     /* copied: the list grows */
 	strview k = sv(d.folded);
 
-	if (d.target != NAME_ENTRY && d.target != NAME_WORD && d.target != NAME_SETTING && d.target != NAME_PROPERTY)
+	if (d.target != NAME_ENTRY && d.target != NAME_WORD && d.target != NAME_SETTING &&
+	    d.target != NAME_PROPERTY)
 		return;
 	if (k.n < SHORTEST_INFLECTED || !letters_only(k))
 		return;
@@ -405,7 +418,7 @@ inflect(struct compiler *c, uint32_t i)
 		add_verb(c, &d, k);
 }
 
-/* ---- the lexicon --------------------------------------------------------------------------- */
+/* ---- the lexicon ----------------------------- */
 
 static void
 schema_names(struct compiler *c)
@@ -416,14 +429,16 @@ schema_names(struct compiler *c)
 	for (uint32_t s = 1; s < v->n_word_set; s++)
 		for (uint32_t w = 0; s != c->region_set && w < v->word_set[s].n &&
 		    v->word_set[s].entries_of == NO16; w++)
-			add_name(c, sv(craft_text(v, v->word[v->word_set[s].first + w].name)), NAME_WORD,
+			add_name(c, sv(craft_text(v, v->word[v->word_set[s].first + w].name)),
+			    NAME_WORD,
 			    v->word_set[s].first + w, NO16);
 	for (uint32_t u = 0; u < v->n_unit; u++) {
 		add_name(c, sv(craft_text(v, v->unit[u].name)), NAME_UNIT, u, NO16);
 		if (v->unit[u].plural != v->unit[u].name)
 			add_name(c, sv(craft_text(v, v->unit[u].plural)), NAME_UNIT, u, NO16);
 		for (uint32_t i = 0; i < v->unit[u].n_spellings; i++)
-			add_name(c, sv(craft_text(v, v->spelling[v->unit[u].first_spelling + i])), NAME_UNIT, u, NO16);
+			add_name(c, sv(craft_text(v, v->spelling[v->unit[u].first_spelling + i])),
+			    NAME_UNIT, u, NO16);
 	}
 	for (uint32_t s = 0; s < v->n_setting; s++) {
 		add_name(c, sv(craft_text(v, v->setting[s].name)), NAME_SETTING, s, NO16);
@@ -468,7 +483,8 @@ write_lexicon(struct compiler *c)
 		qsort(c->names, c->n_names, sizeof *c->names, by_folded);
 	for (uint32_t i = 0; i < c->n_names; i++) {
 		const struct name_draft *d = &c->names[i];
-		struct name n = {.target = d->target, .inflected = d->inflected, .region = d->region, .id = d->id};
+		struct name n = {.target = d->target, .inflected = d->inflected,
+		    .region = d->region, .id = d->id};
 		bool again = false;
 
 		if (i > 0 && strcmp(d->folded, c->names[run].folded) != 0)

@@ -26,7 +26,7 @@ record_free(struct record *r)
 	*r = (struct record){0};
 }
 
-/* ---- writing --------------------------------------------------------------------- */
+/* ---- writing ----------------------------- */
 
 static void
 put_whole(struct buf *b, uint64_t x)
@@ -148,7 +148,7 @@ record_write(struct arena *a, const struct record *r)
 	return out;
 }
 
-/* ---- reading ------------------------------------------------------------------------ */
+/* ---- reading ----------------------------- */
 
 struct reader {
 	struct arena *arena;
@@ -300,7 +300,8 @@ read_bring(struct reader *r, struct bring *x, uint32_t n_brings, uint32_t n_valu
 		role = whole(r);
 		if (role > NO16 || (how == BRING_VALUE && set[i].typical == NONE) ||
 		    (how == BRING_PROGRAM && set[i].program == NONE) ||
-		    (how == BRING_LOCAL && set[i].local == NONE) || (how == BRING_ROLE && role >= 128))
+		    (how == BRING_LOCAL && set[i].local == NONE) ||
+		    (how == BRING_ROLE && role >= 128))
 			r->bad = true;
 		set[i].role = (uint16_t)role;
 	}

@@ -53,7 +53,7 @@ add_hit(struct finding_out *f, uint32_t entry, double score)
 	f->hit[f->n++] = (struct hit){entry, score};
 }
 
-/* ---- names -------------------------------------------------------------------------- */
+/* ---- names ----------------------------- */
 
 /* Own names before synonyms before inflections. */
 static uint32_t
@@ -123,7 +123,8 @@ static void
 mark_asking(struct finding_out *f)
 {
 	for (uint32_t i = 0; i < f->n_tokens; i++)
-		for (uint32_t n = f->n_tokens - i < GRAM_LONGEST ? f->n_tokens - i : GRAM_LONGEST; n > 0; n--)
+		for (uint32_t n = f->n_tokens - i < GRAM_LONGEST ? f->n_tokens - i :
+		    GRAM_LONGEST; n > 0; n--)
 			if (only_asks(f->c, gram(f, i, n))) {
 				for (uint32_t k = 0; k < n; k++)
 					f->taken[i + k] = true;
@@ -132,7 +133,7 @@ mark_asking(struct finding_out *f)
 			}
 }
 
-/* ---- full text -------------------------------------------------------------------------- */
+/* ---- full text ----------------------------- */
 
 static bool
 has_letter(strview t)
@@ -192,7 +193,8 @@ full_text(struct finding_out *f, const char *q, double score)
 	if (q[0] == '\0')
 		return false;
 	if (f->k->search == NULL)
-		f->k->search = kb_prepare(f->k, "SELECT rowid, bm25(search, 10.0, 8.0, 4.0, 1.0) AS rank_ FROM search"
+		f->k->search = kb_prepare(f->k,
+		    "SELECT rowid, bm25(search, 10.0, 8.0, 4.0, 1.0) AS rank_ FROM search"
 		    " WHERE search MATCH ? ORDER BY rank_, rowid LIMIT ?");
 	st = f->k->search;
 	f->k->turns = 0;
@@ -204,7 +206,8 @@ full_text(struct finding_out *f, const char *q, double score)
 
 		any = true;
 		if (score > 0 && id >= 1 && id <= (sqlite3_int64)f->c->n_entry)
-			add_hit(f, (uint32_t)(id - 1), score + (rank < score - 1 ? rank : score - 1));
+			add_hit(f, (uint32_t)(id - 1),
+			    score + (rank < score - 1 ? rank : score - 1));
 	}
 	if (rc != SQLITE_DONE)
 		kb_damaged(f->k, "its full-text index");
@@ -212,7 +215,7 @@ full_text(struct finding_out *f, const char *q, double score)
 	return any;
 }
 
-/* ---- near spellings ---------------------------------------------------------------------- */
+/* ---- near spellings ----------------------------- */
 
 static void
 add_near(struct finding_out *f, struct arena *a, strview folded, int farthest, double score)
@@ -271,7 +274,8 @@ split(struct finding_out *f, const char *folded)
 }
 
 uint32_t
-kb_search(struct knowledge *k, struct arena *a, strview words, const char *kind, struct hit *hits, uint32_t max)
+kb_search(struct knowledge *k, struct arena *a, strview words, const char *kind, struct hit *hits,
+    uint32_t max)
 {
 	struct finding_out f = {.k = k, .c = &k->craft, .kind = kind, .hit = hits, .max = max};
 	const char *folded = text_fold(a, words);

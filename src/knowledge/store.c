@@ -17,9 +17,10 @@ static const char schema[] =
 	"CREATE TABLE block (data BLOB NOT NULL) STRICT;"
 	"CREATE TABLE entry (id INTEGER PRIMARY KEY, kind TEXT NOT NULL, name TEXT NOT NULL,"
 	" record BLOB NOT NULL) STRICT;"
-	"CREATE TABLE worked (id INTEGER PRIMARY KEY, formula INTEGER NOT NULL, source INTEGER NOT NULL,"
-	" file INTEGER NOT NULL, line INTEGER NOT NULL, given BLOB NOT NULL, gives_low REAL NOT NULL,"
-	" gives_high REAL NOT NULL, within REAL NOT NULL) STRICT;"
+	"CREATE TABLE worked (id INTEGER PRIMARY KEY, formula INTEGER NOT NULL,"
+	" source INTEGER NOT NULL, file INTEGER NOT NULL, line INTEGER NOT NULL,"
+	" given BLOB NOT NULL, gives_low REAL NOT NULL, gives_high REAL NOT NULL,"
+	" within REAL NOT NULL) STRICT;"
 	"CREATE TABLE loose (id INTEGER PRIMARY KEY, owner TEXT NOT NULL, number TEXT NOT NULL,"
 	" why TEXT NOT NULL) STRICT;"
 	"CREATE TABLE meta (key TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT;"
@@ -82,7 +83,8 @@ static void
 store_entries(struct store *s)
 {
 	sqlite3_stmt *put = prepared(s, "INSERT INTO entry VALUES (?, ?, ?, ?)");
-	sqlite3_stmt *index = prepared(s, "INSERT INTO search (rowid, name, also, says, body) VALUES (?, ?, ?, ?, ?)");
+	sqlite3_stmt *index = prepared(s,
+	    "INSERT INTO search (rowid, name, also, says, body) VALUES (?, ?, ?, ?, ?)");
 
 	for (uint32_t i = 0; i < s->c->n_drafts && !s->failed; i++) {
 		const struct entry_draft *d = &s->c->drafts[i];
@@ -120,7 +122,8 @@ store_worked(struct store *s)
 		sqlite3_bind_int64(st, 3, w->source);
 		sqlite3_bind_int64(st, 4, w->file);
 		sqlite3_bind_int64(st, 5, w->line);
-		sqlite3_bind_blob64(st, 6, n > 0 ? (const void *)w->with : "", n * sizeof *w->with, SQLITE_STATIC);
+		sqlite3_bind_blob64(st, 6, n > 0 ? (const void *)w->with : "", n * sizeof *w->with,
+		    SQLITE_STATIC);
 		sqlite3_bind_double(st, 7, w->gives.lo);
 		sqlite3_bind_double(st, 8, w->gives.hi);
 		sqlite3_bind_double(st, 9, w->within);

@@ -26,7 +26,7 @@ static char folder[] = "check-knowledge-XXXXXX";
 static struct knowledge *kb;
 static const struct craft *craft;
 
-/* ---- files of a test -------------------------------------------------------- */
+/* ---- files of a test ----------------------------- */
 
 static const char *
 in_folder(const char *name)
@@ -89,7 +89,8 @@ compiled(void)
 	const char *why = "";
 
 	new_folder();
-	ck_assert_msg(kb_compile(KB, RULES, in_folder("small.db"), &diags), "%.2000s", complaints());
+	ck_assert_msg(kb_compile(KB, RULES, in_folder("small.db"), &diags), "%.2000s",
+	    complaints());
 	kb = kb_open(in_folder("small.db"), &why);
 	ck_assert_msg(kb != NULL, "%s", why);
 	craft = kb_craft(kb);
@@ -102,14 +103,15 @@ closed(void)
 	drop_folder();
 }
 
-/* ---- by name ------------------------------------------------------------------- */
+/* ---- by name ----------------------------- */
 
 static uint32_t
 entry_named(const char *kind, const char *name)
 {
 	for (uint32_t i = 0; i < craft->n_entry; i++)
 		if (strcmp(craft_text(craft, craft->entry[i].name), name) == 0 &&
-		    strcmp(craft_text(craft, craft->entry_kind[craft->entry[i].kind].name), kind) == 0)
+		    strcmp(craft_text(craft, craft->entry_kind[craft->entry[i].kind].name),
+		    kind) == 0)
 			return i;
 	ck_abort_msg("no %s %s", kind, name);
 	return NONE;
@@ -144,15 +146,17 @@ source_id(uint32_t source)
     fabs((a) - (b)) <= 1e-9 * fabs((double)(b)), "%.15g, not %.15g", \
     (double)(a), (double)(b))
 
-/* ---- what was compiled ----------------------------------------------------------- */
+/* ---- what was compiled ----------------------------- */
 
 START_TEST(units_and_ranges)
 {
-	int flue = unit_find(craft->units, SV("flue mark")), tex = unit_find(craft->units, SV("tex"));
+	int flue = unit_find(craft->units, SV("flue mark")), tex = unit_find(craft->units,
+	    SV("tex"));
 	double base;
 
 	/* mm is defined by a unit further down. */
-	ck_assert(unit_to_base(&craft->units->u[unit_find(craft->units, SV("millimetres"))], 3, &base));
+	ck_assert(unit_to_base(&craft->units->u[unit_find(craft->units, SV("millimetres"))], 3,
+	    &base));
 	ck_near(base, 0.003);
 	ck_assert(unit_to_base(&craft->units->u[flue], 2, &base));
 	ck_near(base, 423.15);
@@ -180,7 +184,8 @@ START_TEST(schema_as_written)
 	ck_assert_uint_eq(weight->flags, PROPERTY_OWN);
 	ck_near(heat->step, 10);                       /* a difference: no offset */
 	ck_near(heat->domain.lo, 293.15);
-	ck_assert_uint_eq(size->roles, 1u << word_find(craft, set_find(craft, SV("role")), SV("thread")));
+	ck_assert_uint_eq(size->roles, 1u << word_find(craft, set_find(craft, SV("role")),
+	    SV("thread")));
 	ck_assert_uint_eq(needle->n_obtainable, 7);
 	ck_near(craft->obtainable[needle->first_obtainable + 6], 0.0012);
 	ck_assert_str_eq(craft_text(craft, needle->lighter), "a finer needle");
@@ -235,7 +240,8 @@ START_TEST(words_joined)
 	const struct entry_record *r = kb_entry(kb, entry_named("fabric", "sluice-gate cloth"));
 	const struct typical *w = typical_of(r, property_of("component", "weight"));
 
-	ck_assert_uint_eq(typical_of(r, property_of("component", "structure"))->usual.set[0], 1 | 4);
+	ck_assert_uint_eq(typical_of(r, property_of("component", "structure"))->usual.set[0],
+	    1 | 4);
 	ck_assert_uint_eq(typical_of(r, property_of("component", "ravel"))->usual.set[0], 1 | 8);
 	ck_near(w->usual.r.lo, 0.360);
 	ck_near(w->usual.r.hi, 0.440);
@@ -261,13 +267,15 @@ START_TEST(what_a_feature_brings)
 
 	ck_assert_uint_eq(r->n_brings, 6);
 	ck_assert_uint_ne(bag->when, NONE);
-	ck_assert_str_eq(craft_text(craft, craft->program[bag->when].written), "garment.lined = yes");
+	ck_assert_str_eq(craft_text(craft, craft->program[bag->when].written),
+	    "garment.lined = yes");
 	s = set_of(bag, "piece", "component");
 	ck_assert_uint_eq(s->how, BRING_ROLE);
 	ck_assert_uint_eq(s->role, word_find(craft, set_find(craft, SV("role")), SV("lining")));
 	s = set_of(bag, "piece", "width");
 	ck_assert_uint_eq(s->how, BRING_PROGRAM);
-	ck_assert_str_eq(craft_text(craft, craft->program[s->program].written), "feature.width + 2 * feature.allowance");
+	ck_assert_str_eq(craft_text(craft, craft->program[s->program].written),
+	    "feature.width + 2 * feature.allowance");
 	ck_assert_uint_eq(hem->entry, entry_named("operation", "hem"));
 	s = set_of(hem, "operation", "stack");         /* a later item */
 	ck_assert_uint_eq(s->how, BRING_LOCAL);
@@ -278,12 +286,14 @@ START_TEST(what_a_feature_brings)
 	ck_assert_uint_eq(s->how, BRING_VALUE);
 	ck_near(r->bring_values[s->typical].usual.r.hi, 0.006);
 	ck_assert_str_eq(source_id(r->bring_values[s->typical].basis_low), "weir-notes");
-	ck_assert_uint_eq(r->bring_values[set_of(top, "operation", "seam.kind")->typical].usual.set[0], 3);
+	ck_assert_uint_eq(r->bring_values[set_of(top, "operation",
+	    "seam.kind")->typical].usual.set[0], 3);
 	ck_assert_uint_eq(edge->parent, 3);
 	ck_assert_uint_eq(edge->parent_property, property_of("layer", "stack"));
 	ck_assert_uint_eq(edge->entry, NONE);
 	ck_assert_str_eq(edge->name, "turned edge");
-	ck_assert(!edge->main && kb_entry(kb, entry_named("garment", "lock-keeper's coat"))->brings[1].main);
+	ck_assert(!edge->main &&
+	    kb_entry(kb, entry_named("garment", "lock-keeper's coat"))->brings[1].main);
 }
 END_TEST
 
@@ -335,7 +345,8 @@ START_TEST(rules_advice_and_messages)
 	ck_assert_uint_eq(craft->example[r->first_example + 2].by_tool, 1);
 	ck_assert_uint_eq(r->line, 2);
 	ck_assert_uint_eq(r->say.n, 2);
-	ck_assert_str_eq(craft_text(craft, craft->part[r->say.first + 1].literal), " is too thick for ");
+	ck_assert_str_eq(craft_text(craft, craft->part[r->say.first + 1].literal),
+	    " is too thick for ");
 	/* Words in braces without quotes are a map to YAML, and a choice to us. */
 	ck_assert_uint_eq(a->n_choices, 2);
 	ck_assert_uint_eq(craft->choice[a->first_choice], 1);
@@ -372,7 +383,7 @@ START_TEST(phrases_as_written)
 }
 END_TEST
 
-/* ---- names --------------------------------------------------------------------------- */
+/* ---- names ----------------------------- */
 
 static const struct {
 	const char *written;
@@ -418,7 +429,8 @@ END_TEST
 
 START_TEST(names_not_there)
 {
-	static const char *const none[] = {"", " ", "towpath", "towpath dril", "yes", "us", "drillss", "zzz"};
+	static const char *const none[] = {"", " ", "towpath", "towpath dril", "yes", "us",
+	"drillss", "zzz"};
 	const struct name *first;
 
 	for (size_t i = 0; i < COUNT(none); i++)
@@ -446,20 +458,25 @@ END_TEST
 
 START_TEST(entries_by_name)
 {
-	uint32_t drill = entry_named("fabric", "towpath drill"), gate = entry_named("fabric", "sluice-gate cloth");
+	uint32_t drill = entry_named("fabric", "towpath drill"), gate = entry_named("fabric",
+	    "sluice-gate cloth");
 
-	ck_assert_uint_eq(kb_entry_find(craft, SV("Waxed  Bow-Thread"), NULL), entry_named("thread", "bow thread"));
+	ck_assert_uint_eq(kb_entry_find(craft, SV("Waxed  Bow-Thread"), NULL),
+	    entry_named("thread", "bow thread"));
 	ck_assert_uint_eq(kb_entry_find(craft, SV("drills"), "fabrics"), drill);
 	ck_assert_uint_eq(kb_entry_find(craft, SV("drill"), "component"), drill);
 	ck_assert_uint_eq(kb_entry_find(craft, SV("drill"), "feature"), NONE);
-	ck_assert_uint_eq(kb_entry_find(craft, SV("heron"), NULL), NONE);     /* a thread and a term */
+	ck_assert_uint_eq(kb_entry_find(craft, SV("heron"), NULL),
+	    NONE);     /* a thread and a term */
 	ck_assert_uint_eq(kb_entry_find(craft, SV("canal twill"), NULL), NONE);
-	ck_assert_uint_eq(kb_entry_find(craft, SV("heron"), "thread"), entry_named("thread", "heron"));
+	ck_assert_uint_eq(kb_entry_find(craft, SV("heron"), "thread"),
+	    entry_named("thread", "heron"));
 	ck_assert_uint_eq(kb_entry_find(craft, SV("Lock-Keeper\u2019s Coat"), NULL),
 	    entry_named("garment", "lock-keeper's coat"));
 	ck_assert(kb_entry_is(craft, gate, drill) && kb_entry_is(craft, gate, gate));
 	ck_assert(!kb_entry_is(craft, drill, gate) && !kb_entry_is(craft, NONE, drill));
-	ck_assert_uint_eq(kb_word_of(craft, set_find(craft, SV("seam")), entry_named("seam type", "bargee's seam")), 1);
+	ck_assert_uint_eq(kb_word_of(craft, set_find(craft, SV("seam")), entry_named("seam type",
+	    "bargee's seam")), 1);
 }
 END_TEST
 
@@ -474,7 +491,7 @@ START_TEST(near_names)
 }
 END_TEST
 
-/* ---- search -------------------------------------------------------------------------------- */
+/* ---- search ----------------------------- */
 
 static const struct { const char *words, *kind, *first; } searches[] = {
 	{"drill", NULL, "towpath drill"},
@@ -495,7 +512,8 @@ static const struct { const char *words, *kind, *first; } searches[] = {
 START_TEST(search_finds)
 {
 	struct hit hit[5];
-	uint32_t n = kb_search(kb, arena, sv(searches[_i].words), searches[_i].kind, hit, COUNT(hit));
+	uint32_t n = kb_search(kb, arena, sv(searches[_i].words), searches[_i].kind, hit,
+	    COUNT(hit));
 
 	if (searches[_i].first == NULL) {
 		ck_assert_uint_eq(n, 0);
@@ -511,8 +529,10 @@ END_TEST
 /* Words that are syntax to the full-text engine are only words here: they
  * neither fail nor find anything but texts that hold them. */
 static const char *const hostile[] = {
-	"100/16", "pre-shrunk", "5/8\"", "what's", "AND", "OR NOT", "(", ")", "*", "\"", "\"\"", "^drill", "-name:heron",
-	"name:heron", "NEAR(a b,2)", "{says}: heron", "heron*", "her* + on", "'; DROP TABLE entry; --", "\xff\xfe", "\x01",
+	"100/16", "pre-shrunk", "5/8\"", "what's", "AND", "OR NOT", "(", ")", "*", "\"", "\"\"",
+	"^drill", "-name:heron",
+	"name:heron", "NEAR(a b,2)", "{says}: heron", "heron*", "her* + on",
+	"'; DROP TABLE entry; --", "\xff\xfe", "\x01",
 	"a b c d e f g h i j k l m n o p q r s t u v w x y z a b c d e f g h i j k l m n o p q r s t u v w x y z",
 	"xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx",
 };
@@ -536,12 +556,13 @@ START_TEST(search_column_names_are_words)
 
 	/* To the engine this would ask one column; no text holds "says". */
 	ck_assert_uint_eq(kb_search(kb, arena, SV("\"says\":\"zzzz\""), NULL, hit, COUNT(hit)), 0);
-	ck_assert_uint_eq(kb_search(kb, arena, SV("tiller NOT rope"), NULL, hit, COUNT(hit)) > 0, true);
+	ck_assert_uint_eq(kb_search(kb, arena, SV("tiller NOT rope"), NULL, hit, COUNT(hit)) > 0,
+	    true);
 	ck_assert_str_eq(craft_text(craft, craft->entry[hit[0].entry].name), "tiller pocket");
 }
 END_TEST
 
-/* ---- the file -------------------------------------------------------------------------------- */
+/* ---- the file ----------------------------- */
 
 START_TEST(same_text_same_bytes)
 {
@@ -563,7 +584,8 @@ START_TEST(version_follows_content)
 	ck_assert_uint_eq(strlen(kb_version(kb)), 16);
 	ck_assert_int_eq(mkdir(in_folder("rules"), 0755), 0);
 	write_bytes(in_folder("rules/x.yaml"), "terms:\n  - {term: weir, says: A low dam.}\n", 41);
-	ck_assert_msg(kb_compile(KB, in_folder("rules"), in_folder("other.db"), &diags), "%s", complaints());
+	ck_assert_msg(kb_compile(KB, in_folder("rules"), in_folder("other.db"), &diags), "%s",
+	    complaints());
 	other = kb_open(in_folder("other.db"), &why);
 	ck_assert_ptr_nonnull(other);
 	ck_assert_str_ne(kb_version(other), kb_version(kb));
@@ -576,7 +598,8 @@ END_TEST
 
 START_TEST(odd_paths)
 {
-	static const char *const odd[] = {"a b.db", "what?.db", "no#1.db", "100%.db", "100%41.db", "k\u00e4se.db", "a&mode=rw.db"};
+	static const char *const odd[] = {"a b.db", "what?.db", "no#1.db", "100%.db", "100%41.db",
+	"k\u00e4se.db", "a&mode=rw.db"};
 	strview bytes = read_bytes(in_folder("small.db"));
 
 	for (size_t i = 0; i < COUNT(odd); i++) {
@@ -591,7 +614,7 @@ START_TEST(odd_paths)
 }
 END_TEST
 
-/* ---- what cannot be opened ------------------------------------------------------------------------ */
+/* ---- what cannot be opened ----------------------------- */
 
 static void
 refused(const char *path, const char *part)
@@ -601,7 +624,8 @@ refused(const char *path, const char *part)
 
 	ck_assert_msg(k == NULL, "%s was opened", path);
 	ck_assert_ptr_nonnull(why);
-	ck_assert_msg(strstr(why, part) != NULL, "%s: \"%s\" does not speak of \"%s\"", path, why, part);
+	ck_assert_msg(strstr(why, part) != NULL, "%s: \"%s\" does not speak of \"%s\"", path, why,
+	    part);
 }
 
 static void
@@ -686,7 +710,8 @@ static void
 harmless(int status, const char *what, size_t at)
 {
 	/* Refused with a reason, ended with a message, or not touched at all. */
-	ck_assert_msg(status == 10 || status == EXIT_NOT_RUN || status == 0, "%s %zu: status %d", what, at, status);
+	ck_assert_msg(status == 10 || status == EXIT_NOT_RUN || status == 0, "%s %zu: status %d",
+	    what, at, status);
 }
 
 START_TEST(cut_short)
@@ -752,7 +777,7 @@ START_TEST(block_changed)
 }
 END_TEST
 
-/* ---- what is refused when compiling ------------------------------------------------------------------- */
+/* ---- what is refused when compiling ----------------------------- */
 
 #define FABRIC(text) "fabrics:\n  - fabric: reed cloth\n    says: Cloth.\n    basis: memory\n" text
 #define RULE(must, touches, rest) "rules:\n  - id: r\n    area: a\n    each: operation\n    must: " must \
@@ -779,26 +804,38 @@ static const struct { const char *text; const char *name; uint32_t line; const c
 	{FABRIC("    values: {weight: 9000 g/m2}\n"), "value-out-of-domain", 5, NULL},
 	{FABRIC("    values: {weight: 100 g/m2 or so}\n"), "value-trailing", 5, NULL},
 	{FABRIC("    values: {weight: heavy}\n"), "value-missing", 5, NULL},
-	{FABRIC("    values: {weight: {usual: 100-150 g/m2, seen: 110-140 g/m2}}\n"), "seen-narrower", 5, NULL},
-	{FABRIC("    values: {ravel: {usual: slight or strong, seen: slight}}\n"), "seen-narrower", 5, NULL},
+	{FABRIC("    values: {weight: {usual: 100-150 g/m2, seen: 110-140 g/m2}}\n"),
+	    "seen-narrower", 5, NULL},
+	{FABRIC("    values: {ravel: {usual: slight or strong, seen: slight}}\n"), "seen-narrower",
+	    5, NULL},
 	{FABRIC("    values: {weight: {seen: 100 g/m2}}\n"), "one-of-keys", 5, NULL},
-	{FABRIC("    values: {weight: {is: 100 g/m2, basis: barge-table}}\n"), "unknown-source", 5, "barge-tables"},
+	{FABRIC("    values: {weight: {is: 100 g/m2, basis: barge-table}}\n"), "unknown-source", 5,
+	    "barge-tables"},
 	{FABRIC("    kind of: [towpath dril]\n"), "unknown-entry", 5, "towpath drill"},
 	{FABRIC("    see: [heron]\n"), "ambiguous-entry", 5, NULL},
-	{"fabrics:\n  - fabric: reed cloth\n    says: Cloth.\n    values: {ravel: none}\n", "no-basis", 4, NULL},
+	{"fabrics:\n  - fabric: reed cloth\n    says: Cloth.\n    values: {ravel: none}\n",
+	    "no-basis", 4, NULL},
 	{"fabrics:\n  - {fabric: Towpath Drill, says: Again.}\n", "duplicate-name", 2, NULL},
-	{"fabrics:\n  - {fabric: reed cloth, also: [drill], says: Cloth.}\n", "duplicate-name", 2, NULL},
-	{"fabrics:\n  - {fabric: reed cloth, also: [{us: canal twill}], says: Cloth.}\n", "duplicate-name", 2, NULL},
-	{"fabrics:\n  - {fabric: reed cloth, kind of: [canal twill], says: Cloth.}\n", "ambiguous-entry", 2, NULL},
-	{"fabrics:\n  - {fabric: reed cloth, kind of: [reed cloth], says: Cloth.}\n", "broader-circle", 2, NULL},
-	{"terms:\n  - {term: reed, says: A plant., values: {ravel: none}}\n", "entry-no-object", 2, NULL},
-	{"fabrics:\n  - {fabric: reed cloth, also: [{usa: x}], says: Cloth.}\n", "unknown-word", 2, "us"},
+	{"fabrics:\n  - {fabric: reed cloth, also: [drill], says: Cloth.}\n", "duplicate-name", 2,
+	    NULL},
+	{"fabrics:\n  - {fabric: reed cloth, also: [{us: canal twill}], says: Cloth.}\n",
+	    "duplicate-name", 2, NULL},
+	{"fabrics:\n  - {fabric: reed cloth, kind of: [canal twill], says: Cloth.}\n",
+	    "ambiguous-entry", 2, NULL},
+	{"fabrics:\n  - {fabric: reed cloth, kind of: [reed cloth], says: Cloth.}\n",
+	    "broader-circle", 2, NULL},
+	{"terms:\n  - {term: reed, says: A plant., values: {ravel: none}}\n", "entry-no-object", 2,
+	    NULL},
+	{"fabrics:\n  - {fabric: reed cloth, also: [{usa: x}], says: Cloth.}\n", "unknown-word", 2,
+	    "us"},
 	{"features:\n  - feature: cuff\n    says: Cuff.\n    basis: memory\n    brings:\n"
-	 "      - {operation: hem, piece: bagg}\n      - {piece: bag}\n", "unknown-local", 6, "bag"},
+	 "      - {operation: hem, piece: bagg}\n      - {piece: bag}\n", "unknown-local", 6,
+	 "bag"},
 	{"features:\n  - feature: cuff\n    says: Cuff.\n    basis: memory\n    brings:\n"
 	 "      - {piece: bag, width: = feature.widht}\n", "property-unknown", 6, "width"},
 	{"features:\n  - feature: cuff\n    says: Cuff.\n    basis: memory\n    brings:\n"
-	 "      - {operation: hem, as: a, after: b}\n      - {operation: join, as: b, after: a}\n", "after-circle", 6, NULL},
+	 "      - {operation: hem, as: a, after: b}\n      - {operation: join, as: b, after: a}\n",
+	 "after-circle", 6, NULL},
 	{"features:\n  - feature: cuff\n    says: Cuff.\n    basis: memory\n    brings:\n"
 	 "      - {peice: bag}\n", "unknown-kind", 6, "piece"},
 	{"sources:\n  - {id: barge-tables, title: Twice, body: B}\n", "duplicate-name", 2, NULL},
@@ -807,7 +844,8 @@ static const struct { const char *text; const char *name; uint32_t line; const c
 	{"units:\n  - {unit: a, dimension: length, is: 2 b}\n  - {unit: b, dimension: length, is: 2 a}\n"
 	 , "unit-circle", 2, NULL},
 	{"units:\n  - {unit: pound, dimension: masss, base: yes}\n", "unknown-dimension", 2, NULL},
-	{"units:\n  - {unit: mark, dimension: length, ladder: {1: 1 mm, 2: 3 mm, 3: 2 mm}}\n", "ladder-order", 2, NULL},
+	{"units:\n  - {unit: mark, dimension: length, ladder: {1: 1 mm, 2: 3 mm, 3: 2 mm}}\n",
+	    "ladder-order", 2, NULL},
 	{"word sets:\n  - {set: role, values: [x]}\n", "duplicate-name", 2, NULL},
 	{"word sets:\n  - {set: s, entries of: fabrik}\n", "unknown-entry-kind", 2, "fabric"},
 	{"kinds:\n  - kind: lock\n    plural: locks\n    properties:\n      - {property: depth, quantity: length,"
@@ -819,7 +857,8 @@ static const struct { const char *text; const char *name; uint32_t line; const c
 	{"settings:\n  - {setting: z, property: operation.needle.siz, every: 1 mm, from: 1 mm, up to: 2 mm}\n",
 	 "unknown-property", 2, "needle.size"},
 	{"settings:\n  - {setting: z, property: operation.distance}\n", "one-of-keys", 2, NULL},
-	{"formulas:\n  - {formula: f, takes: {x: mm}, gives: mm, is: x * x, basis: memory}\n", "type-wrong", 2, NULL},
+	{"formulas:\n  - {formula: f, takes: {x: mm}, gives: mm, is: x * x, basis: memory}\n",
+	    "type-wrong", 2, NULL},
 	{"formulas:\n  - {formula: f, gives: mm, is: 1 mm}\n", "no-basis", 2, NULL},
 	{"formulas:\n  - {formula: f, gives: mm, is: g(), basis: memory}\n  - {formula: g, gives: mm, is: f(),"
 	 " basis: memory}\n", "formula-circle", 0, NULL},
@@ -834,21 +873,31 @@ static const struct { const char *text; const char *name; uint32_t line; const c
 	{"messages:\n  - {id: m, says: 'open { slot'}\n", "message-brace", 2, NULL},
 	{"messages:\n  - {id: m, says: 'a {Slot name}'}\n", "message-slot", 2, NULL},
 	{"messages:\n  - {id: plain, says: Twice.}\n", "duplicate-name", 2, NULL},
-	{RULE("operation.cloth.size > 1 tex", "[needle.size]", EXAMPLES), "rule-touches-unread", 2, NULL},
-	{RULE("operation.needle.size > 1 mm", "[needle.sise]", EXAMPLES), "unknown-setting", 7, "needle.size"},
-	{RULE("operation.needle.size > 1 mm", "[seam.kind]", EXAMPLES), "rule-touches-unread", 2, NULL},
-	{RULE("operation.needle.size > 1 g/m2", "[needle.size]", EXAMPLES), "dimensions-differ", 5, NULL},
-	{RULE("operation.needle.size > 1 mm", "[needle.size]", "    examples: [{fires: x}]\n"), "rule-no-quiet", 2, NULL},
-	{RULE("operation.needle.size > 1 mm", "[needle.size]", "    examples: [{quiet: x}, {fires: y, by tool: yes}]\n"),
+	{RULE("operation.cloth.size > 1 tex", "[needle.size]", EXAMPLES), "rule-touches-unread", 2,
+	    NULL},
+	{RULE("operation.needle.size > 1 mm", "[needle.sise]", EXAMPLES), "unknown-setting", 7,
+	    "needle.size"},
+	{RULE("operation.needle.size > 1 mm", "[seam.kind]", EXAMPLES), "rule-touches-unread", 2,
+	    NULL},
+	{RULE("operation.needle.size > 1 g/m2", "[needle.size]", EXAMPLES), "dimensions-differ", 5,
+	    NULL},
+	{RULE("operation.needle.size > 1 mm", "[needle.size]", "    examples: [{fires: x}]\n"),
+	    "rule-no-quiet", 2, NULL},
+	{RULE("operation.needle.size > 1 mm", "[needle.size]",
+	    "    examples: [{quiet: x}, {fires: y, by tool: yes}]\n"),
 	 "rule-no-firing", 2, NULL},
-	{RULE("operation.needle.size > 1 mm", "[needle.size]", EXAMPLES "    settle: 'Take {operation.nedle}'\n"),
+	{RULE("operation.needle.size > 1 mm", "[needle.size]",
+	    EXAMPLES "    settle: 'Take {operation.nedle}'\n"),
 	 "property-unknown", 12, NULL},
-	{RULE("operation.needle.size > 1 mm and not operation.cloth is heron net", "[needle.size]", EXAMPLES),
+	{RULE("operation.needle.size > 1 mm and not operation.cloth is heron net", "[needle.size]",
+	    EXAMPLES),
 	 "expression-unexpected", 5, NULL},
-	{RULE("operation.needle.size > 1 mm and not operation.cloth is \"heron net\"", "[needle.size]", EXAMPLES),
+	{RULE("operation.needle.size > 1 mm and not operation.cloth is \"heron net\"",
+	    "[needle.size]", EXAMPLES),
 	 "rule-names-entry", 2, NULL},
 	{RULE("operation.needle.size > 1 mm", "[]", EXAMPLES), "rule-touches-count", 7, NULL},
-	{ADVICE("    take: at least 30 tex\n    when: operation.needle.size > 1 mm\n"), "advice-reads-later", 2, NULL},
+	{ADVICE("    take: at least 30 tex\n    when: operation.needle.size > 1 mm\n"),
+	    "advice-reads-later", 2, NULL},
 	{ADVICE("    take: at least operation.needle.reach\n"), "type-wrong", 9, NULL},
 	{"advice:\n  - {id: thread-crowds-the-needle, area: a, setting: suits, take: at least 1 mm, strength: firm,"
 	 " why: W., source: memory, examples: []}\n", "advice-not-chosen", 2, NULL},
@@ -863,18 +912,22 @@ START_TEST(complaint_and_line)
 	new_folder();
 	ck_assert_int_eq(mkdir(in_folder("rules"), 0755), 0);
 	write_bytes(in_folder("rules/broken.yaml"), broken[_i].text, strlen(broken[_i].text));
-	ck_assert_msg(!kb_compile(KB, in_folder("rules"), in_folder("out.db"), &diags), "%s", broken[_i].text);
+	ck_assert_msg(!kb_compile(KB, in_folder("rules"), in_folder("out.db"), &diags), "%s",
+	    broken[_i].text);
 	ck_assert_int_ne(access(in_folder("out.db"), F_OK), 0);
 	for (size_t i = 0; i < diags.n; i++)
 		errors += diag_level(diags.d[i].id) == DIAG_ERROR;
 	ck_assert_msg(errors >= 1, "no error for\n%s", broken[_i].text);
 	d = &diags.d[0];
 	place_line_column(d->place, &line, &column);
-	ck_assert_msg(strcmp(diag_name(d->id), broken[_i].name) == 0 && line == broken[_i].line && errors == 1,
-	    "for\n%s\nexpected %s in line %u alone, got\n%s", broken[_i].text, broken[_i].name, broken[_i].line,
+	ck_assert_msg(strcmp(diag_name(d->id), broken[_i].name) == 0 && line == broken[_i].line &&
+	    errors == 1,
+	    "for\n%s\nexpected %s in line %u alone, got\n%s", broken[_i].text, broken[_i].name,
+	    broken[_i].line,
 	    complaints());
 	if (broken[_i].near != NULL)
-		ck_assert_msg(strstr(d->near, broken[_i].near) != NULL, "%s is not offered:\n%s", broken[_i].near,
+		ck_assert_msg(strstr(d->near, broken[_i].near) != NULL, "%s is not offered:\n%s",
+		    broken[_i].near,
 		    complaints());
 	drop_folder();
 }
@@ -916,7 +969,8 @@ START_TEST(too_many_words)
 		buf_print(&b, "%sstone %d", i > 0 ? ", " : "", i);
 	buf_str(&b, "]\n");
 	write_bytes(in_folder("rules/a.yaml"), b.p, b.n);
-	ck_assert_msg(kb_compile(KB, in_folder("rules"), in_folder("out.db"), &diags), "%s", complaints());
+	ck_assert_msg(kb_compile(KB, in_folder("rules"), in_folder("out.db"), &diags), "%s",
+	    complaints());
 	b.n -= 2;
 	buf_str(&b, ", one more]\n");
 	write_bytes(in_folder("rules/a.yaml"), b.p, b.n);
@@ -947,6 +1001,85 @@ START_TEST(folders_and_output)
 }
 END_TEST
 
+/* ---- spoilt text ----------------------------- */
+
+static const char *const small_files[] = {"kb/schema.yaml", "kb/entries.yaml", "kb/tables.yaml",
+    "rules/rules.yaml"};
+
+static uint32_t
+draw(uint32_t *random, uint32_t below)
+{
+	*random = *random * 1664525 + 1013904223;
+	return (*random >> 8) % below;
+}
+
+/* A few bytes gone, a sign in place of a letter, or a piece moved. */
+static void
+spoil(char *t, size_t *n, uint32_t *random)
+{
+	size_t a = draw(random, (uint32_t)*n), b = a + draw(random, 20), c = draw(random,
+	    (uint32_t)*n);
+
+	if (b > *n)
+		b = *n;
+	switch (draw(random, 3)) {
+	case 0:
+		memmove(t + a, t + b, *n - b);
+		*n -= b - a;
+		break;
+	case 1:
+		t[a] = " :-,{}[]\"'=0a\n.*/"[draw(random, 17)];
+		break;
+	case 2:
+		if (c + (b - a) <= *n)
+			memmove(t + c, t + a, b - a);
+		break;
+	}
+}
+
+/* Whatever the text: complaints and no file, or a file that opens. */
+START_TEST(spoilt_text)
+{
+	uint32_t random = 7, refusals = 0;
+
+	new_folder();
+	ck_assert_int_eq(mkdir(in_folder("kb"), 0755), 0);
+	ck_assert_int_eq(mkdir(in_folder("rules"), 0755), 0);
+	for (int turn = 0; turn < 150; turn++) {
+		uint32_t which = draw(&random, COUNT(small_files));
+		const char *why = "";
+		bool good;
+
+		for (uint32_t i = 0; i < COUNT(small_files); i++) {
+			strview text = read_bytes(arena_print(arena, "tests/unit/kb-small/%s",
+			    small_files[i]));
+			char *copy = arena_text(arena, text.p, text.n);
+			size_t n = text.n;
+
+			for (uint32_t k = 0; i == which && k <= draw(&random, 2); k++)
+				spoil(copy, &n, &random);
+			write_bytes(in_folder(small_files[i]), copy, n);
+		}
+		unlink(in_folder("out.db"));
+		diags_init(&diags, arena);
+		good = kb_compile(in_folder("kb"), in_folder("rules"), in_folder("out.db"), &diags);
+		refusals += !good;
+		ck_assert_msg(good == (diags.errors == 0), "turn %d: %zu errors", turn,
+		    diags.errors);
+		ck_assert_msg(good == (access(in_folder("out.db"), F_OK) == 0), "turn %d", turn);
+		if (!good)
+			continue;
+		kb = kb_open(in_folder("out.db"), &why);
+		ck_assert_msg(kb != NULL, "turn %d: %s", turn, why);
+		for (uint32_t i = 0; i < kb_craft(kb)->n_entry; i++)
+			kb_entry(kb, i);
+		kb_close(kb);
+	}
+	ck_assert_uint_gt(refusals, 50);
+	drop_folder();
+}
+END_TEST
+
 /* A schema that lacks what the program cannot do without. */
 START_TEST(built_ins)
 {
@@ -962,7 +1095,7 @@ START_TEST(built_ins)
 }
 END_TEST
 
-/* ---- all of it -------------------------------------------------------------------------------------------- */
+/* ---- all of it ----------------------------- */
 
 static Suite *
 suite(void)
@@ -1011,6 +1144,8 @@ suite(void)
 	tcase_add_test(t, too_many_words);
 	tcase_add_test(t, folders_and_output);
 	tcase_add_test(t, built_ins);
+	tcase_set_timeout(t, 120);
+	tcase_add_test(t, spoilt_text);
 	suite_add_tcase(s, t);
 	return s;
 }
