@@ -37,8 +37,9 @@ struct list list_split(struct arena *, const char *text, char at);
 struct stemmer;                            /* the English stemmer of the database library */
 struct stemmer *stemmer_new(void);
 void stemmer_free(struct stemmer *);
-struct list stems_of(struct stemmer *, struct arena *, strview text);
-	/* The words of a text: lower case, stemmed, each once, in bytewise order. */
+struct list stems_of(struct stemmer *, strview text);
+	/* The words of a text: lower case, stemmed, each once, in bytewise order;
+	 * they live as long as the stemmer. */
 bool stems_equal(struct list, struct list);
 
 /* ---- the exam ----------------------------------------------------------- */
@@ -51,7 +52,6 @@ struct exam {
 	struct arena *arena;               /* whole run */
 	struct arena *row;                 /* one row: reset before each */
 	struct sheet families, units;
-	struct list *own_names;            /* stems of each entry's own name; n 0: not made yet */
 };
 bool exam_open(struct exam *, const char *home, struct knowledge *, const char **why);
 void exam_close(struct exam *);            /* not the knowledge */

@@ -129,11 +129,11 @@ is_root(struct exam *x, uint32_t entry)
 	const struct craft *c = x->c;
 	const struct entry *e = &c->entry[entry];
 	const struct entry_kind *k = &c->entry_kind[e->kind];
-	struct list own = stems_of(x->stemmer, x->row, sv(craft_text(c, e->name)));
+	struct list own = stems_of(x->stemmer, sv(craft_text(c, e->name)));
 	uint32_t below = 0, of = 0;
 
-	if (all_in(own, stems_of(x->stemmer, x->row, sv(craft_text(c, k->name)))) ||
-	    all_in(own, stems_of(x->stemmer, x->row, sv(craft_text(c, k->plural)))))
+	if (all_in(own, stems_of(x->stemmer, sv(craft_text(c, k->name)))) ||
+	    all_in(own, stems_of(x->stemmer, sv(craft_text(c, k->plural)))))
 		return true;
 	for (uint32_t i = 0; i < c->n_entry; i++)
 		if (c->entry[i].kind == e->kind) {
@@ -155,14 +155,8 @@ own_name_stems(struct exam *x, const struct answer *a)
 	const struct craft *c = x->c;
 
 	if (a->is == ANSWER_WORD)
-		return stems_of(x->stemmer, x->row,
-		    sv(craft_text(c, c->word[c->word_set[a->set].first + a->word].name)));
-	if (x->own_names == NULL)
-		x->own_names = arena_alloc(x->arena, (c->n_entry + 1) * sizeof *x->own_names);
-	if (x->own_names[a->entry].n == 0)
-		x->own_names[a->entry] = stems_of(x->stemmer, x->arena,
-		    sv(craft_text(c, c->entry[a->entry].name)));
-	return x->own_names[a->entry];
+		return stems_of(x->stemmer, sv(craft_text(c, c->word[c->word_set[a->set].first + a->word].name)));
+	return stems_of(x->stemmer, sv(craft_text(c, c->entry[a->entry].name)));
 }
 
 bool
@@ -181,7 +175,7 @@ match_phrase(struct exam *x, const struct answer *a, const char *phrase)
 			return true;
 	if (m.n_entries > 0 || m.n_words > 0)
 		return false;
-	return stems_equal(stems_of(x->stemmer, x->row, sv(phrase)), own_name_stems(x, a));
+	return stems_equal(stems_of(x->stemmer, sv(phrase)), own_name_stems(x, a));
 }
 
 bool
@@ -204,7 +198,7 @@ match_entry_named(struct exam *x, uint32_t entry, const char *phrase)
 	for (uint32_t i = 0; i < n; i++)
 		if (named[i] == entry)
 			return true;
-	return n == 0 && stems_equal(stems_of(x->stemmer, x->row, sv(phrase)), own_name_stems(x, &a));
+	return n == 0 && stems_equal(stems_of(x->stemmer, sv(phrase)), own_name_stems(x, &a));
 }
 
 /* ---- numbers ------------------------------------------------------------------- */

@@ -44,10 +44,44 @@ is_value(const struct exam *x, const struct model *m, uint32_t entry)
 	return false;
 }
 
+static bool
+thing_there(const struct exam *x, const struct model *m, const struct said_thing *t)
+{
+	for (uint32_t k = 0; k < m->n_objects; k++) {
+		const struct object *o = &m->objects[k];
+		uint32_t role = property_find(x->c, o->kind, SV("role"));
+		const value *v;
+
+		if (o->kind != t->kind || (o->flags & OBJECT_DENIED) ||
+		    (t->entry != NONE && (o->entry == NONE || !kb_entry_is(x->c, o->entry, t->entry))))
+			continue;
+		if (t->role == NO16 || role == NONE)
+			return true;
+		v = model_slot(m, k, role);
+		if (v->state == VALUE_KNOWN && (v->set[t->role >> 6] >> (t->role & 63) & 1))
+			return true;
+	}
+	return false;
+}
+
+/* What a phrase denies, the description must have denied too. */
+static bool
+denied_there(const struct exam *x, const struct project *p, const struct said_thing *t)
+{
+	for (uint32_t i = 0; i < p->n_things; i++) {
+		const struct said_thing *d = &p->things[i];
+
+		if (d->denied && d->kind == t->kind && d->role == t->role && (d->entry == t->entry ||
+		    (d->entry != NONE && t->entry != NONE && kb_entry_is(x->c, t->entry, d->entry))))
+			return true;
+	}
+	return false;
+}
+
 /* A phrase that names no entry but says something: what it says, read alone,
  * must be so in the model. */
 static bool
-says_the_same(struct exam *x, const struct model *m, const char *phrase)
+says_the_same(struct exam *x, const struct judged *j, const char *phrase)
 {
 	struct diags quiet;
 	struct project *p;
@@ -61,30 +95,17 @@ says_the_same(struct exam *x, const struct model *m, const char *phrase)
 		if (p->uses[i].use == USED_NOT)
 			return false;      /* half understood is not understood */
 	for (uint32_t i = 0; i < p->n_things; i++) {
-		const struct said_thing *t = &p->things[i];
-		bool there = false;
-
-		for (uint32_t k = 0; k < m->n_objects && !there; k++) {
-			const struct object *o = &m->objects[k];
-			uint32_t role = property_find(x->c, o->kind, SV("role"));
-
-			there = o->kind == t->kind && ((o->flags & OBJECT_DENIED) != 0) == t->denied &&
-			    (t->entry == NONE || (o->entry != NONE && kb_entry_is(x->c, o->entry, t->entry)));
-			if (there && t->role != NO16 && role != NONE) {
-				const value *v = model_slot(m, k, role);
-
-				there = v->state == VALUE_KNOWN && (v->set[t->role >> 6] >> (t->role & 63) & 1);
-			}
-		}
 		any = true;
-		if (!there)
+		if (!(p->things[i].denied ? denied_there(x, j->project, &p->things[i]) :
+		    thing_there(x, j->model, &p->things[i])))
 			return false;
 	}
 	for (uint32_t i = 0; i < p->n_values; i++) {
 		const struct said_value *said = &p->values[i];
 		bool there = false;
 
-		for (uint32_t k = 0; k < m->n_objects && !there; k++) {
+		for (uint32_t k = 0; k < j->model->n_objects && !there; k++) {
+			const struct model *m = j->model;
 			const value *v;
 
 			if (m->objects[k].kind != x->c->property[said->property].kind)
@@ -101,14 +122,14 @@ says_the_same(struct exam *x, const struct model *m, const char *phrase)
 }
 
 static bool
-feature_understood(struct exam *x, const struct model *m, const char *phrase)
+feature_understood(struct exam *x, const struct judged *j, const char *phrase)
 {
 	uint32_t named[NAMED_MOST], n = entries_named(x, phrase, named, NAMED_MOST);
 
 	for (uint32_t i = 0; i < n; i++)
-		if (in_model(x, m, named[i]) || is_value(x, m, named[i]))
+		if (in_model(x, j->model, named[i]) || is_value(x, j->model, named[i]))
 			return true;
-	return says_the_same(x, m, phrase);
+	return says_the_same(x, j, phrase);
 }
 
 void
@@ -134,7 +155,7 @@ part_projects(struct exam *x)
 		for (uint32_t i = 0; i < l.n; i++) {
 			uint32_t named[1];
 
-			if (feature_understood(x, j.model, l.item[i])) {
+			if (feature_understood(x, &j, l.item[i])) {
 				t.right++;
 				continue;
 			}

@@ -2,16 +2,26 @@
 /*
  * Words brought to their stems by the stemmer of the full-text search, which
  * the program's own search uses too: one row in a table that lives in memory,
- * read back through its vocabulary.
+ * read back through its vocabulary.  What has been stemmed once is kept: the
+ * controls hold the same few phrases against every entry there is.
  */
 #include "exam.h"
 
 #include <sqlite3.h>
 #include <stdlib.h>
 
+enum { BUCKETS = 4096 };
+
+struct stemmed {
+	strview text;
+	struct list stems;
+	struct stemmed *next;
+};
 struct stemmer {
 	sqlite3 *db;
 	sqlite3_stmt *put, *get, *wipe;
+	struct arena *arena;               /* of what is kept */
+	struct stemmed *kept[BUCKETS];
 };
 
 static void
@@ -26,6 +36,7 @@ stemmer_new(void)
 {
 	struct stemmer *s = mem_alloc(sizeof *s);
 
+	s->arena = arena_new();
 	must(s, sqlite3_open(":memory:", &s->db));
 	must(s, sqlite3_exec(s->db,
 	    "CREATE VIRTUAL TABLE said USING fts5(words, tokenize='porter unicode61 remove_diacritics 2');"
@@ -43,24 +54,41 @@ stemmer_free(struct stemmer *s)
 	sqlite3_finalize(s->get);
 	sqlite3_finalize(s->wipe);
 	sqlite3_close(s->db);
+	arena_free(s->arena);
 	free(s);
 }
 
-struct list
-stems_of(struct stemmer *s, struct arena *a, strview text)
+static struct list
+stemmed(struct stemmer *s, strview text)
 {
-	struct list l = {.item = arena_alloc(a, (text.n + 1) * sizeof *l.item)};
+	struct list l = {.item = arena_alloc(s->arena, (text.n + 1) * sizeof *l.item)};
 
 	must(s, sqlite3_bind_text(s->put, 1, text.p, (int)text.n, SQLITE_TRANSIENT));
 	must(s, sqlite3_step(s->put));
 	must(s, sqlite3_reset(s->put));
 	while (sqlite3_step(s->get) == SQLITE_ROW)
-		l.item[l.n++] = arena_text(a, (const char *)sqlite3_column_text(s->get, 0),
+		l.item[l.n++] = arena_text(s->arena, (const char *)sqlite3_column_text(s->get, 0),
 		    (size_t)sqlite3_column_bytes(s->get, 0));
 	must(s, sqlite3_reset(s->get));
 	must(s, sqlite3_step(s->wipe));
 	must(s, sqlite3_reset(s->wipe));
 	return l;
+}
+
+struct list
+stems_of(struct stemmer *s, strview text)
+{
+	struct stemmed **bucket = &s->kept[hash_bytes(text.p, text.n, 0) % BUCKETS], *k;
+
+	for (k = *bucket; k != NULL; k = k->next)
+		if (sv_eq(k->text, text))
+			return k->stems;
+	k = arena_alloc(s->arena, sizeof *k);
+	k->text = (strview){arena_text(s->arena, text.p, text.n), text.n};
+	k->stems = stemmed(s, text);
+	k->next = *bucket;
+	*bucket = k;
+	return k->stems;
 }
 
 bool
