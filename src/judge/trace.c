@@ -128,7 +128,6 @@ judge_trace(struct buf *b, struct knowledge *kb, struct model *m, uint32_t numbe
 		return false;
 	rule = &c->rule[number];
 	round = round_of(m, rule);
-	buf_print(b, "rule %s\n", craft_text(c, rule->id));
 	while (round_next(&round, &binding)) {
 		struct verdict v = verdict_of(m, rule, &binding, false);
 

@@ -29,12 +29,30 @@ role_name(const struct expansion *x, uint16_t role)
 	return role < set->n ? craft_text(x->craft, x->craft->word[set->first + role].name) : "";
 }
 
+/* What is never told of a thing of that role does not apply to it: absent, not
+ * unknown. */
+static void
+leave_out(struct expansion *x, uint32_t object, uint16_t role)
+{
+	const struct kind *k = &x->craft->kind[x->m->objects[object].kind];
+
+	for (uint32_t i = 0; i < k->n_properties; i++) {
+		uint32_t p = k->first_property + i;
+		const struct property *prop = &x->craft->property[p];
+
+		if (prop->roles && role < 32 && !(prop->roles >> role & 1) &&
+		    prop->formula == NONE && !expand_filled(x, object, p))
+			model_slot(x->m, object, p)->state = VALUE_ABSENT;
+	}
+}
+
 void
 expand_role_taken(struct expansion *x, uint32_t object, uint16_t role, struct pedigree p)
 {
 	if (object == NONE || x->role_property == NONE || role >= ROLES_MAX)
 		return;
 	expand_set(x, object, x->role_property, value_word(role), p, LEVEL_OWN);
+	leave_out(x, object, role);
 	if (x->filled[role] == NONE && !(x->m->objects[object].flags & OBJECT_DENIED))
 		x->filled[role] = object;
 }

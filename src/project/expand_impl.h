@@ -56,6 +56,7 @@ struct expansion {
 
 /* ---- objects and values ---------------------------------------------------- */
 
+uint32_t expand_name(struct expansion *, const char *);    /* its offset in the names */
 void *expand_grow(struct arena *, void *p, uint32_t *cap, uint32_t want, size_t elem);
 uint32_t expand_object(struct expansion *, uint16_t kind, uint32_t entry, uint32_t parent,
     unsigned flags, const char *name);
