@@ -33,8 +33,8 @@ LIBS     = -lsqlite3 -lyaml -lutf8proc -lreadline -lm
 
 BASE      = alloc diag files json near text unicode yaml yaml_explain
 MEASURE   = dimension number range reading show unit
-LANGUAGE  = compile craft decide dump emit eval lexer literal maker model order parser resolve types \
-           verify
+LANGUAGE  = cells compile craft decide dump emit eval lexer literal maker model order parser \
+           resolve types verify
 KNOWLEDGE = compile names open read_brings read_entries read_figures read_node read_rules \
            read_schema read_settings read_units read_words record search store symbols
 PROJECT   = change check expand expand_bring expand_model model_check print terms words words_scopes \
@@ -131,6 +131,7 @@ exam: all $(B)/exam/exam
 
 bless: all
 	@B=$(B) sh tests/run.sh --bless
+	@B=$(B) sh tests/readme.sh --bless
 
 # Everything again under the address and undefined-behaviour checkers.
 SANITIZED = CFLAGS="-O1 -g -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer"

@@ -24,58 +24,6 @@ struct run {
 
 static void run(struct run *, uint32_t first, uint32_t n);
 
-/* ---- cells --------------------------------------------------------------- */
-
-static struct cell
-absent(uint8_t type)
-{
-	return (struct cell){.type = type, .state = VALUE_ABSENT};
-}
-
-static struct cell
-truth(tri t)
-{
-	return (struct cell){.truth = t, .type = TYPE_TRUTH, .state = VALUE_KNOWN};
-}
-
-static struct cell
-quantity(range r, uint8_t state)
-{
-	return (struct cell){.r = r, .type = TYPE_QUANTITY, .state = state};
-}
-
-static uint8_t
-worse(uint8_t a, uint8_t b)
-{
-	return a < b ? a : b;              /* ABSENT < UNKNOWN < KNOWN */
-}
-
-static struct cell
-cell_of(const value *v, uint8_t type)
-{
-	struct cell c = {.type = type, .state = v->state};
-
-	switch ((enum value_type)type) {
-	case TYPE_QUANTITY:
-	case TYPE_BAND:
-		c.r = v->r;
-		break;
-	case TYPE_WORDS:
-		c.set[0] = v->set[0];
-		c.set[1] = v->set[1];
-		break;
-	case TYPE_REF:
-		c.ref = v->ref;
-		if (v->ref < 0)
-			c.state = VALUE_ABSENT;
-		break;
-	case TYPE_TRUTH:
-	case TYPE__COUNT:
-		break;
-	}
-	return c;
-}
-
 /* ---- paths ----------------------------------------------------------------- */
 
 static void watch_slot(struct run *, uint32_t object, uint32_t property);
@@ -100,14 +48,14 @@ follow(struct run *s, uint8_t reg, uint32_t number, uint32_t *owner)
 	for (uint8_t i = 0; i < p->n; i++) {
 		q = &s->c->property[p->prop[i]];
 		if (o < 0 || (uint32_t)o >= s->m->n_objects || s->m->objects[o].kind != q->kind)
-			return absent(s->c->property[p->prop[p->n - 1]].type);
+			return cell_absent(s->c->property[p->prop[p->n - 1]].type);
 		v = &s->m->slots[s->m->objects[o].slot + q->slot];
 		*owner = (uint32_t)o;
 		if (s->watch != NULL && i + 1 == p->n)
 			watch_slot(s, (uint32_t)o, p->prop[i]);
 		if (i + 1 < p->n) {
 			if (v->state == VALUE_ABSENT || v->ref < 0)
-				return absent(s->c->property[p->prop[p->n - 1]].type);
+				return cell_absent(s->c->property[p->prop[p->n - 1]].type);
 			o = v->ref;
 		}
 	}
@@ -179,173 +127,7 @@ watch_slot(struct run *s, uint32_t object, uint32_t property)
 	w->facts[w->n++] = (struct fact){object, property};
 }
 
-/* ---- operations ------------------------------------------------------------------ */
-
-static struct cell
-arithmetic(enum op op, struct cell a, struct cell b)
-{
-	uint8_t state = worse(a.state, b.state);
-
-	if (state == VALUE_ABSENT)
-		return absent(TYPE_QUANTITY);
-	switch (op) {
-	case OP_ADD: return quantity(range_add(a.r, b.r), state);
-	case OP_SUB: return quantity(range_sub(a.r, b.r), state);
-	case OP_MUL: return quantity(range_mul(a.r, b.r), state);
-	case OP_DIV: return quantity(range_div(a.r, b.r), state);
-	case OP_LEAST: return quantity(range_least(a.r, b.r), state);
-	case OP_GREATEST: return quantity(range_greatest(a.r, b.r), state);
-	case OP_ROUND: return quantity(range_round(a.r, b.r), state);
-	case OP_FLOOR: return quantity(range_floor(a.r, b.r), state);
-	default: return quantity(range_ceil(a.r, b.r), state);
-	}
-}
-
-static struct cell
-compare(enum op op, struct cell a, struct cell b, double step)
-{
-	if (a.state == VALUE_ABSENT || b.state == VALUE_ABSENT)
-		return truth(TRI_ABSENT);
-	switch (op) {
-	case OP_LT: return truth(range_lt(a.r, b.r, step));
-	case OP_LE: return truth(range_le(a.r, b.r, step));
-	case OP_GT: return truth(tri_not(range_le(a.r, b.r, step)));
-	case OP_GE: return truth(tri_not(range_lt(a.r, b.r, step)));
-	case OP_EQ: return truth(range_eq(a.r, b.r, step));
-	case OP_NE: return truth(tri_not(range_eq(a.r, b.r, step)));
-	default: return truth(range_in(a.r, b.r, step));
-	}
-}
-
-static int
-lowest(const uint64_t m[2])
-{
-	return m[0] != 0 ? __builtin_ctzll(m[0]) : m[1] != 0 ? 64 + __builtin_ctzll(m[1]) : -1;
-}
-
-static int
-highest(const uint64_t m[2])
-{
-	return m[1] != 0 ? 127 - __builtin_clzll(m[1]) : m[0] != 0 ? 63 - __builtin_clzll(m[0]) : -1;
-}
-
-/* Words of a scale compared by their places. */
-static struct cell
-compare_words(enum op op, struct cell a, struct cell b)
-{
-	range x, y;
-
-	if (a.state == VALUE_ABSENT || b.state == VALUE_ABSENT || lowest(a.set) < 0 || lowest(b.set) < 0)
-		return truth(TRI_ABSENT);
-	if (op == OP_WORD_EQ || op == OP_WORD_NE) {
-		bool meet = (a.set[0] & b.set[0]) != 0 || (a.set[1] & b.set[1]) != 0;
-		tri t = !meet ? TRI_FALSE : mask_count(a.set) == 1 && mask_count(b.set) == 1 ? TRI_TRUE : TRI_UNKNOWN;
-
-		return truth(op == OP_WORD_EQ ? t : tri_not(t));
-	}
-	x = (range){lowest(a.set), highest(a.set)};
-	y = (range){lowest(b.set), highest(b.set)};
-	switch (op) {
-	case OP_WORD_LT: return truth(range_lt(x, y, 0));
-	case OP_WORD_LE: return truth(range_le(x, y, 0));
-	case OP_WORD_GT: return truth(tri_not(range_le(x, y, 0)));
-	default: return truth(tri_not(range_lt(x, y, 0)));
-	}
-}
-
-static struct cell
-words_in(struct cell a, const struct mask *k)
-{
-	uint64_t in0 = a.set[0] & k->set[0], in1 = a.set[1] & k->set[1];
-
-	if (a.state == VALUE_ABSENT)
-		return truth(TRI_ABSENT);
-	if (in0 == a.set[0] && in1 == a.set[1])
-		return truth(TRI_TRUE);
-	return truth((in0 | in1) != 0 ? TRI_UNKNOWN : TRI_FALSE);
-}
-
-static struct cell
-choose(struct cell cond, struct cell a, struct cell b)
-{
-	struct cell u = a;
-
-	if (cond.truth == TRI_TRUE)
-		return a;
-	if (cond.truth == TRI_FALSE || cond.truth == TRI_ABSENT)
-		return b;
-	if (a.type == TYPE_TRUTH)
-		return truth(a.truth == b.truth ? a.truth : TRI_UNKNOWN);
-	if (a.state == VALUE_ABSENT)
-		return b;
-	if (b.state == VALUE_ABSENT)
-		return a;
-	u.state = worse(a.state, b.state);
-	if (a.type == TYPE_WORDS) {
-		u.set[0] |= b.set[0];
-		u.set[1] |= b.set[1];
-	} else
-		u.r = range_hull(a.r, b.r);
-	return u;
-}
-
-static struct cell
-bare_number(const struct craft *c, struct cell a, uint32_t unit)
-{
-	bool ok;
-
-	if (a.state == VALUE_ABSENT)
-		return a;
-	a.r = unit_range_from_base(&c->units->u[unit], a.r, &ok);
-	if (!ok)
-		return quantity(range_all(), VALUE_UNKNOWN);
-	return a;
-}
-
-/* Straight lines between the points, or the cell at or below. */
-static range
-table_at(const struct table *t, const struct point *p, double x)
-{
-	uint32_t i = 0;
-	double share;
-
-	while (i + 1 < t->n && p[i + 1].x <= x)
-		i++;
-	if (t->steps || x <= p[i].x || i + 1 == t->n)
-		return p[i].y;
-	share = (x - p[i].x) / (p[i + 1].x - p[i].x);
-	return (range){p[i].y.lo + share * (p[i + 1].y.lo - p[i].y.lo),
-	    p[i].y.hi + share * (p[i + 1].y.hi - p[i].y.hi)};
-}
-
-static struct cell
-look_up(const struct craft *c, uint32_t number, struct cell a)
-{
-	const struct table *t = &c->table[number];
-	const struct point *p = c->point + t->first;
-	range r = {0, 0};
-	bool any = false;
-
-	if (a.state == VALUE_ABSENT || t->n == 0)
-		return absent(t->result_band ? TYPE_BAND : TYPE_QUANTITY);
-	for (uint32_t i = 0; i < t->n; i++) {
-		bool inside = t->by_word ? mask_has(a.set, (uint32_t)p[i].x)
-		    : p[i].x >= a.r.lo && p[i].x <= a.r.hi;
-
-		if (!inside)
-			continue;
-		r = any ? range_hull(r, p[i].y) : p[i].y;
-		any = true;
-	}
-	if (t->by_word) {
-		if (!any)
-			return quantity(range_all(), VALUE_UNKNOWN);
-	} else {
-		range ends = range_hull(table_at(t, p, a.r.lo), table_at(t, p, a.r.hi));
-		r = any ? range_hull(r, ends) : ends;
-	}
-	return (struct cell){.r = r, .type = t->result_band ? TYPE_BAND : TYPE_QUANTITY, .state = a.state};
-}
+/* ---- formulas ---------------------------------------------------------------------- */
 
 static struct cell
 call(struct run *s, const struct instr *i)
@@ -358,13 +140,13 @@ call(struct run *s, const struct instr *i)
 
 	for (uint16_t k = 0; k < i->a; k++) {
 		args[k] = s->stack[s->top - i->a + k];
-		state = worse(state, args[k].state);
+		state = state_worse(state, args[k].state);
 	}
 	s->top -= i->a;
 	if (state == VALUE_ABSENT)
-		return absent(TYPE_QUANTITY);
+		return cell_absent(TYPE_QUANTITY);
 	if (s->calls >= 12 || s->top + s->c->program[f->body].stack >= STACK_MAX)
-		return quantity(range_all(), VALUE_UNKNOWN);
+		return cell_quantity(range_all(), VALUE_UNKNOWN);
 	s->calls++;
 	s->parameter = args;
 	if (f->valid != NONE) {
@@ -379,8 +161,8 @@ call(struct run *s, const struct instr *i)
 	 * result may be anything, but `has` must not take it for missing: for some
 	 * values within the ranges it is there. */
 	if (valid != TRI_TRUE)
-		return quantity(range_all(), valid == TRI_UNKNOWN ? state : VALUE_UNKNOWN);
-	out.state = worse(out.state, state);
+		return cell_quantity(range_all(), valid == TRI_UNKNOWN ? state : VALUE_UNKNOWN);
+	out.state = state_worse(out.state, state);
 	return out;
 }
 
@@ -408,10 +190,10 @@ gather_one(struct gathered *g, uint16_t how, struct cell body, tri in)
 		return;
 	}
 	if (how == COUNT)
-		body = quantity(range_exact(1), VALUE_KNOWN);
+		body = cell_quantity(range_exact(1), VALUE_KNOWN);
 	if (body.state == VALUE_ABSENT)
 		return;
-	g->state = worse(g->state, body.state);
+	g->state = state_worse(g->state, body.state);
 	r = body.r;
 	if (how == COUNT || how == SUM) {
 		if (in == TRI_UNKNOWN)
@@ -434,17 +216,17 @@ gather_result(const struct gathered *g, uint16_t how)
 	switch (how) {
 	case ANY:
 	case EVERY:
-		return truth(g->truth);
+		return cell_truth(g->truth);
 	case COUNT:
-		return quantity(g->some ? g->r : range_exact(0), VALUE_KNOWN);
+		return cell_quantity(g->some ? g->r : range_exact(0), VALUE_KNOWN);
 	case SUM:
-		return g->some ? quantity(g->r, g->state) : absent(TYPE_QUANTITY);
+		return g->some ? cell_quantity(g->r, g->state) : cell_absent(TYPE_QUANTITY);
 	default:
 		if (!g->some)
-			return g->some_maybe ? quantity(g->maybe, g->state) : absent(TYPE_QUANTITY);
+			return g->some_maybe ? cell_quantity(g->maybe, g->state) : cell_absent(TYPE_QUANTITY);
 		if (!g->some_maybe)
-			return quantity(g->r, g->state);
-		return quantity(range_hull(g->r, how == LEAST ? range_least(g->r, g->maybe)
+			return cell_quantity(g->r, g->state);
+		return cell_quantity(range_hull(g->r, how == LEAST ? range_least(g->r, g->maybe)
 			: range_greatest(g->r, g->maybe)), g->state);
 	}
 }
@@ -463,12 +245,12 @@ gather(struct run *s, uint32_t at)
 		struct cell c = follow(s, of->reg, of->b, &ignored);
 
 		if (c.state == VALUE_ABSENT)
-			return i->a == ANY || i->a == EVERY ? truth(TRI_ABSENT) : absent(TYPE_QUANTITY);
+			return i->a == ANY || i->a == EVERY ? cell_truth(TRI_ABSENT) : cell_absent(TYPE_QUANTITY);
 		owner = c.ref;
 	}
 	for (uint32_t o = s->m->first_of_kind[i->b]; o != NONE; o = s->m->objects[o].next) {
 		tri in = TRI_TRUE;
-		struct cell c = truth(TRI_TRUE);
+		struct cell c = cell_truth(TRI_TRUE);
 
 		if (of->a != NO16) {
 			const value *v = &s->m->slots[s->m->objects[o].slot + s->c->property[of->a].slot];
@@ -502,10 +284,10 @@ is_entry(struct run *s, const struct instr *i)
 	struct cell c = follow(s, i->reg, i->a, &ignored);
 
 	if (c.state == VALUE_ABSENT)
-		return truth(TRI_ABSENT);
+		return cell_truth(TRI_ABSENT);
 	if (s->m->objects[c.ref].entry == NONE)
-		return truth(TRI_UNKNOWN);
-	return truth(entry_is(s->c, s->m->objects[c.ref].entry, i->b) ? TRI_TRUE : TRI_FALSE);
+		return cell_truth(TRI_UNKNOWN);
+	return cell_truth(entry_is(s->c, s->m->objects[c.ref].entry, i->b) ? TRI_TRUE : TRI_FALSE);
 }
 
 static void
@@ -532,7 +314,7 @@ run(struct run *s, uint32_t first, uint32_t n)
 			left = t[-2];
 		switch ((enum op)i->op) {
 		case OP_CONST:
-			t[0] = quantity(s->c->constant[i->b], VALUE_KNOWN);
+			t[0] = cell_quantity(s->c->constant[i->b], VALUE_KNOWN);
 			s->top++;
 			continue;
 		case OP_WORDS:
@@ -548,13 +330,13 @@ run(struct run *s, uint32_t first, uint32_t n)
 			struct watch *keep = s->watch;
 
 			s->watch = NULL;
-			t[0] = truth(follow(s, i->reg, i->b, &owner).state == VALUE_KNOWN ? TRI_TRUE : TRI_FALSE);
+			t[0] = cell_truth(follow(s, i->reg, i->b, &owner).state == VALUE_KNOWN ? TRI_TRUE : TRI_FALSE);
 			s->watch = keep;
 			s->top++;
 			break;
 		}
 		case OP_PARAMETER:
-			t[0] = s->parameter != NULL ? s->parameter[i->a] : absent(TYPE_QUANTITY);
+			t[0] = s->parameter != NULL ? s->parameter[i->a] : cell_absent(TYPE_QUANTITY);
 			s->top++;
 			continue;
 		case OP_STORE:
@@ -567,7 +349,7 @@ run(struct run *s, uint32_t first, uint32_t n)
 			continue;
 		case OP_ADD: case OP_SUB: case OP_MUL: case OP_DIV: case OP_LEAST: case OP_GREATEST:
 		case OP_ROUND: case OP_FLOOR: case OP_CEIL:
-			t[-2] = arithmetic((enum op)i->op, t[-2], t[-1]);
+			t[-2] = cell_arithmetic((enum op)i->op, t[-2], t[-1]);
 			s->top--;
 			break;
 		case OP_NEG:
@@ -583,7 +365,7 @@ run(struct run *s, uint32_t first, uint32_t n)
 				t[-1].r = range_pow(t[-1].r, (int16_t)i->a, (int)i->b);
 			break;
 		case OP_BARE:
-			t[-1] = bare_number(s->c, t[-1], i->b);
+			t[-1] = cell_bare_number(s->c, t[-1], i->b);
 			break;
 		case OP_CALL: {
 			struct cell c = call(s, i);
@@ -592,47 +374,47 @@ run(struct run *s, uint32_t first, uint32_t n)
 			break;
 		}
 		case OP_TABLE:
-			t[-1] = look_up(s->c, i->b, t[-1]);
+			t[-1] = cell_look_up(s->c, i->b, t[-1]);
 			break;
 		case OP_LT: case OP_LE: case OP_EQ: case OP_NE: case OP_GE: case OP_GT: case OP_IN_BAND:
-			t[-2] = compare((enum op)i->op, t[-2], t[-1], i->step);
+			t[-2] = cell_compare((enum op)i->op, t[-2], t[-1], i->step);
 			s->top--;
 			break;
 		case OP_BETWEEN: {
-			struct cell low = compare(OP_GE, t[-3], t[-2], i->step);
-			struct cell high = compare(OP_LE, t[-3], t[-1], i->step);
+			struct cell low = cell_compare(OP_GE, t[-3], t[-2], i->step);
+			struct cell high = cell_compare(OP_LE, t[-3], t[-1], i->step);
 
 			left = t[-3];
 			right = (struct cell){.r = {t[-2].r.lo, t[-1].r.hi}, .type = TYPE_BAND, .state = VALUE_KNOWN};
-			t[-3] = truth(tri_and(low.truth, high.truth));
+			t[-3] = cell_truth(tri_and(low.truth, high.truth));
 			s->top -= 2;
 			break;
 		}
 		case OP_WORD_LT: case OP_WORD_LE: case OP_WORD_EQ: case OP_WORD_NE: case OP_WORD_GE:
 		case OP_WORD_GT:
-			t[-2] = compare_words((enum op)i->op, t[-2], t[-1]);
+			t[-2] = cell_compare_words((enum op)i->op, t[-2], t[-1]);
 			s->top--;
 			break;
 		case OP_WORD_IN:
 			left = t[-1];
 			right = (struct cell){.set = {s->c->mask[i->b].set[0], s->c->mask[i->b].set[1]},
 			    .type = TYPE_WORDS, .state = VALUE_KNOWN};
-			t[-1] = words_in(t[-1], &s->c->mask[i->b]);
+			t[-1] = cell_words_in(t[-1], &s->c->mask[i->b]);
 			break;
 		case OP_IS:
 			t[0] = is_entry(s, i);
 			s->top++;
 			break;
 		case OP_AND:
-			t[-2] = truth(tri_and(t[-2].truth, t[-1].truth));
+			t[-2] = cell_truth(tri_and(t[-2].truth, t[-1].truth));
 			s->top--;
 			break;
 		case OP_OR:
-			t[-2] = truth(tri_or(t[-2].truth, t[-1].truth));
+			t[-2] = cell_truth(tri_or(t[-2].truth, t[-1].truth));
 			s->top--;
 			break;
 		case OP_NOT:
-			t[-1] = truth(tri_not(t[-1].truth));
+			t[-1] = cell_truth(tri_not(t[-1].truth));
 			break;
 		case OP_KEEP_LEFT:
 			s->top--;
@@ -642,7 +424,7 @@ run(struct run *s, uint32_t first, uint32_t n)
 			s->top--;
 			break;
 		case OP_CHOOSE:
-			t[-3] = choose(t[-3], t[-2], t[-1]);
+			t[-3] = cell_choose(t[-3], t[-2], t[-1]);
 			s->top -= 2;
 			break;
 		case OP_GATHER: {
@@ -702,13 +484,13 @@ formula_work_out(const struct craft *c, uint32_t formula, const range *arguments
 
 	*valid = TRI_TRUE;
 	for (uint32_t i = 0; i < f->n_parameters && i < PARAMETERS_MAX; i++)
-		args[i] = quantity(arguments[i], VALUE_KNOWN);
+		args[i] = cell_quantity(arguments[i], VALUE_KNOWN);
 	if (f->valid != NONE) {
 		run(&s, c->program[f->valid].first, c->program[f->valid].n);
 		*valid = s.stack[--s.top].truth;
 	}
 	if (*valid != TRI_TRUE)
-		return quantity(range_all(), VALUE_UNKNOWN);
+		return cell_quantity(range_all(), VALUE_UNKNOWN);
 	run(&s, c->program[f->body].first, c->program[f->body].n);
 	return s.stack[0];
 }

@@ -110,6 +110,17 @@ void token_print(struct buf *, const struct token *);
 
 bool type_tree(struct parse *, struct tree *, const struct expected *);
 bool type_words(struct parse *, struct tree *word_list, uint16_t set, bool narrower, uint64_t out[2]);
+/* resolve.c, for types.c: */
+const char *type_copy(struct parse *, strview);
+bool type_fail(struct parse *, const struct tree *, enum diag_id, const char *, const char *, const char *);
+	/* Always false; only the first complaint about an expression is made. */
+const char *type_named(struct parse *, const struct kindred *);     /* a type, in words */
+bool type_word_side(struct parse *, struct tree *, uint16_t set);   /* a bare word takes its set */
+void type_offer_variables(struct parse *, strview name);
+bool type_path(struct parse *, struct tree *, uint8_t *reg, struct path *, struct kindred *);
+bool type_name(struct parse *, struct tree *);
+uint32_t formula_named(const struct craft *, strview);
+uint32_t table_named(const struct craft *, strview);
 uint32_t emit_program(struct parse *, struct tree *);       /* program index */
 
 /* ---- the growing craft --------------------------------------------------- */
@@ -132,6 +143,21 @@ bool entry_is(const struct craft *, uint32_t entry, uint32_t broader);
 
 void derive_slot(struct model *, uint32_t object, uint32_t property);
 	/* Works out one slot that was derived before, anew. */
+
+/* ---- cells ------------------------------------------------------------- */
+
+struct cell cell_absent(uint8_t type);
+struct cell cell_truth(tri);
+struct cell cell_quantity(range, uint8_t state);
+uint8_t state_worse(uint8_t, uint8_t);     /* ABSENT < UNKNOWN < KNOWN */
+struct cell cell_of(const value *, uint8_t type);
+struct cell cell_arithmetic(enum op, struct cell, struct cell);
+struct cell cell_compare(enum op, struct cell, struct cell, double step);
+struct cell cell_compare_words(enum op, struct cell, struct cell);
+struct cell cell_words_in(struct cell, const struct mask *);
+struct cell cell_choose(struct cell condition, struct cell, struct cell);
+struct cell cell_bare_number(const struct craft *, struct cell, uint32_t unit);
+struct cell cell_look_up(const struct craft *, uint32_t table, struct cell);
 
 /* mask helpers: words are bits of two 64-bit halves */
 static inline bool
