@@ -513,8 +513,12 @@ role(struct reader *r, uint32_t i)
 		else if (item->denied || !only_done(r, i, before->role))
 			nameless(r, item, before->role);
 	} else if (after != NULL) {
-		if (!role_of_previous(r, i, after->role))
+		/* "lined" says something even where nothing stands before it. */
+		if (!role_of_previous(r, i, after->role)) {
+			if (item_phrase(r, item, PHRASE_SET) != NULL && !item->denied)
+				return;
 			nameless(r, item, after->role);
+		}
 	} else if (item->means == MEANS_ROLE) {
 		for (uint32_t k = 0; k < item->n_names && within == NONE; k++)
 			if (item->names[k].target == NAME_WORD &&
@@ -533,6 +537,18 @@ role(struct reader *r, uint32_t i)
 }
 
 /* ---- how many ---------------------------------------------------------------------- */
+
+/* Is the word for it a plural? */
+static bool
+several(const struct reader *r, const struct item *item)
+{
+	const char *last = r->tokens[item->first + item->n - 1].text;
+
+	for (uint32_t i = 0; i < item->n_names; i++)
+		if (item->names[i].inflected)
+			return item->means != MEANS_CONTENT;
+	return last[0] != '\0' && last[strlen(last) - 1] == 's';
+}
 
 /* "two patch pockets", "7 buttons": the next thing of which there can be several. */
 static void
@@ -559,8 +575,7 @@ count(struct reader *r, uint32_t i)
 		 * a plural: "7 buttons", but not "80 needle". */
 		if (r->t.c->kind[thing->kind].singleton || thing->of != NONE)
 			return;
-		if (phrase == NULL && thing->kind == r->t.component &&
-		    (to->names[0].inflected == 0 || to->means == MEANS_CONTENT))
+		if (phrase == NULL && thing->kind == r->t.component && !several(r, to))
 			return;
 		thing->count = n;
 		item->thing = to->thing;

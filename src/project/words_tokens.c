@@ -612,6 +612,41 @@ number_parts(struct reader *r)
 	}
 }
 
+static bool
+names_content(const struct reader *r, const struct name *names, uint32_t n)
+{
+	for (uint32_t i = 0; i < n; i++)
+		if (names[i].target == NAME_ENTRY && entry_object_kind(&r->t, names[i].id) == r->t.content)
+			return true;
+	return false;
+}
+
+/* "65 % silk 35 % cotton poplin": a share before a name of several words that
+ * begins with a fibre is that fibre's, if the rest is a name too. */
+static void
+part_fibre(struct reader *r, struct buf *b, struct item *item)
+{
+	const struct item *last = r->n_items > 0 ? &r->items[r->n_items - 1] : NULL;
+	struct item fibre = {.first = item->first, .n = 1, .is = ITEM_NAME}, rest;
+	bool share = false;
+
+	if (last == NULL || last->is != ITEM_QUANTITY || last->bare || item->n < 2 ||
+	    item->is != ITEM_NAME || r->t.share == NONE)
+		return;
+	for (uint32_t i = 0; i < last->n_measured; i++)
+		share = share || last->measured[i].property == r->t.share;
+	if (!share || (fibre.n_names = look_up(r, b, item->first, 1, &fibre.names)) == 0 ||
+	    !names_content(r, fibre.names, fibre.n_names))
+		return;
+	rest = (struct item){.first = item->first + 1, .n = item->n - 1, .is = ITEM_NAME};
+	rest.n_names = look_up(r, b, rest.first, rest.n, &rest.names);
+	if (rest.n_names == 0)
+		return;
+	settle_item(r, &fibre);
+	r->items[r->n_items++] = fibre;
+	*item = rest;
+}
+
 void
 words_items(struct reader *r)
 {
@@ -635,6 +670,7 @@ words_items(struct reader *r)
 			slips++;
 			slip_at(r, &b, at, &item);
 		}
+		part_fibre(r, &b, &item);
 		settle_item(r, &item);
 		at = item.first + item.n;
 		r->items[r->n_items++] = item;
