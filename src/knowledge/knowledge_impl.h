@@ -225,6 +225,7 @@ struct knowledge {
 	const struct worked *worked;  uint32_t n_worked;  bool worked_read;
 	const struct loose *loose;    uint32_t n_loose;   bool loose_read;
 };
+bool names_sound(const struct craft *);    /* are names, phrases, words, formulas within bounds? */
 struct sqlite3_stmt *kb_prepare(struct knowledge *,
     const char *sql);   /* dies: the file is damaged */
 _Noreturn void kb_damaged(const struct knowledge *, const char *what);

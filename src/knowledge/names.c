@@ -174,3 +174,67 @@ kb_entry_is(const struct craft *c, uint32_t entry, uint32_t broader)
 {
 	return entry < c->n_entry && is_within(c, entry, broader, 12);
 }
+
+/* ---- what the block's own check leaves to this room ----------------------------- */
+
+static bool
+name_sound(const struct craft *c, const struct name *n)
+{
+	const uint32_t most[] = {[NAME_ENTRY] = c->n_entry, [NAME_WORD] = c->n_word, [NAME_UNIT] = c->n_unit,
+	    [NAME_PHRASE] = c->n_phrase, [NAME_SETTING] = c->n_setting, [NAME_PROPERTY] = c->n_property,
+	    [NAME_KIND] = c->n_kind, [NAME_STOP] = 1};
+
+	return n->target <= NAME_STOP && n->id < most[n->target];
+}
+
+static bool
+phrase_sound(const struct craft *c, const struct phrase *p)
+{
+	switch ((enum phrase_does)p->does) {
+	case PHRASE_SET:
+	case PHRASE_CLASS:
+	case PHRASE_MEASURE:
+		return p->property < c->n_property;
+	case PHRASE_ASK:
+		return p->property < c->n_property && p->entry < c->n_setting;
+	case PHRASE_ROLE_BEFORE:
+	case PHRASE_ROLE_AFTER:
+	case PHRASE_WITHOUT:
+		return p->role < 128;
+	case PHRASE_NOT:
+	case PHRASE_COUNT:
+	case PHRASE_ABOUT:
+	case PHRASE_SCOPE:
+	case PHRASE_CLAUSE:
+	case PHRASE_DROP:
+	case PHRASE_ADD:
+		return true;
+	}
+	return false;
+}
+
+bool
+names_sound(const struct craft *c)
+{
+	for (uint32_t i = 0; i < c->n_name; i++)
+		if (!name_sound(c, &c->name[i]))
+			return false;
+	for (uint32_t i = 0; i < c->n_phrase; i++)
+		if (!phrase_sound(c, &c->phrase[i]) ||
+		    (c->phrase[i].source != NONE && c->phrase[i].source >= c->n_source))
+			return false;
+	for (uint32_t i = 0; i < c->n_word; i++)
+		if (c->word[i].entry != NONE && c->word[i].entry >= c->n_entry)
+			return false;
+	for (uint32_t i = 0; i < c->n_entry_kind; i++)
+		if (c->entry_kind[i].object_kind != NO16 && c->entry_kind[i].object_kind >= c->n_kind)
+			return false;
+	for (uint32_t i = 0; i < c->n_formula; i++) {
+		const struct formula *f = &c->formula[i];
+
+		if (f->body >= c->n_program || (f->valid != NONE && f->valid >= c->n_program) ||
+		    (f->unit != NONE && f->unit >= c->n_unit) || f->source >= c->n_source)
+			return false;
+	}
+	return true;
+}

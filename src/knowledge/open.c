@@ -186,6 +186,8 @@ load(struct knowledge *k)
 	sqlite3_finalize(st);
 	if (!craft_unpack(&k->craft, k->arena, block, &why))
 		return why != NULL ? why : damaged;
+	if (!names_sound(&k->craft))
+		return damaged;
 	st = NULL;
 	if (sqlite3_prepare_v2(k->db, "SELECT value FROM meta WHERE key = 'content'", -1, &st,
 	    NULL) != SQLITE_OK ||
