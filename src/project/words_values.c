@@ -468,6 +468,9 @@ phrase_value(struct reader *r, uint32_t i)
 		if (p->does == PHRASE_CLASS)
 			c[n].phrase = p;
 		aim(r, i, &c[n]);
+		/* No thread there, so nothing that could be a strong one. */
+		if (c[n].near == 0 && r->t.c->property[p->property].kind == r->t.component)
+			continue;
 		if (c[n].near > best)
 			best = c[n].near;
 		n++;

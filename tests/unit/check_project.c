@@ -745,6 +745,7 @@ main(void)
 	int failed;
 
 	unused();
+	(void)say_nothing;
 	tcase_add_unchecked_fixture(words, setup, kb_done);
 	tcase_add_unchecked_fixture(files, setup, kb_done);
 	tcase_add_unchecked_fixture(soup, setup, kb_done);
