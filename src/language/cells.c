@@ -34,7 +34,7 @@ state_worse(uint8_t a, uint8_t b)
 }
 
 struct cell
-cell_of(const value *v, uint8_t type)
+cell_from(const value *v, uint8_t type)
 {
 	struct cell c = {.type = type, .state = v->state};
 

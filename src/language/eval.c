@@ -62,7 +62,7 @@ follow(struct run *s, uint8_t reg, uint32_t number, uint32_t *owner)
 	if (q == NULL)
 		return (struct cell){.ref = o, .type = TYPE_REF,
 		    .state = o < 0 ? VALUE_ABSENT : VALUE_KNOWN};
-	return cell_of(v, q->type);
+	return cell_from(v, q->type);
 }
 
 /* ---- watching: which base facts a verdict hangs on ------------------------------ */
@@ -465,7 +465,7 @@ eval(const struct craft *c, const struct model *m, uint32_t program, const struc
 struct cell
 eval_value(const value *v, uint8_t type)
 {
-	return cell_of(v, type);
+	return cell_from(v, type);
 }
 
 tri

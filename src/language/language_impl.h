@@ -150,7 +150,7 @@ struct cell cell_absent(uint8_t type);
 struct cell cell_truth(tri);
 struct cell cell_quantity(range, uint8_t state);
 uint8_t state_worse(uint8_t, uint8_t);     /* ABSENT < UNKNOWN < KNOWN */
-struct cell cell_of(const value *, uint8_t type);
+struct cell cell_from(const value *, uint8_t type);
 struct cell cell_arithmetic(enum op, struct cell, struct cell);
 struct cell cell_compare(enum op, struct cell, struct cell, double step);
 struct cell cell_compare_words(enum op, struct cell, struct cell);
