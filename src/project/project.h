@@ -82,7 +82,9 @@ struct model *model_expand(struct arena *, struct knowledge *, const struct proj
 	/* Things become objects (garment and machine always; assumed components for
 	 * the advised roles), entries bring theirs, said values and typical ones are
 	 * set, fullest knowledge last: said over typical; then everything is
-	 * derived. Budget: 4,000 objects; beyond it a diagnostic. */
+	 * derived. Budget: 4,000 objects; beyond it a diagnostic. What was denied is
+	 * an object too (OBJECT_DENIED), but in no list of its kind: no rule and no
+	 * gathering sees it. */
 bool model_check(const struct model *, const char **culprit);
 
 #endif

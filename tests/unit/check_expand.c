@@ -244,6 +244,23 @@ START_TEST(said_fibres_replace_those_of_the_name)
 }
 END_TEST
 
+START_TEST(what_is_told_of_other_roles_is_absent)
+{
+	struct model *m;
+	uint32_t shell, needle;
+
+	say_thing("component", "sailcloth", NULL);
+	m = expanded();
+	shell = object_named(m, "component", "sailcloth", 0);
+	needle = object_named(m, "component", "needle", 0);
+	ck_assert_uint_eq(slot_of(m, shell, "blade")->state, VALUE_ABSENT);
+	ck_assert_uint_eq(slot_of(m, needle, "blade")->state, VALUE_UNKNOWN);
+	ck_assert_uint_eq(slot_of(m, needle, "diameter")->state, VALUE_ABSENT);
+	/* told of any role */
+	ck_assert_uint_eq(slot_of(m, needle, "weight")->state, VALUE_UNKNOWN);
+}
+END_TEST
+
 /* ---- features ---------------------------------------------------------- */
 
 START_TEST(a_feature_brings_what_it_takes)
@@ -476,6 +493,7 @@ main(void)
 	tcase_add_test(t, unknown_can_be_said);
 	tcase_add_test(t, measured_beats_believed_and_two_beliefs_are_both_kept);
 	tcase_add_test(t, said_fibres_replace_those_of_the_name);
+	tcase_add_test(t, what_is_told_of_other_roles_is_absent);
 	tcase_add_test(t, a_feature_brings_what_it_takes);
 	tcase_add_test(t, conditions_hear_what_was_said);
 	tcase_add_test(t, a_reference_named_to_nobody_stays_empty);
