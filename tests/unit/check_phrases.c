@@ -54,7 +54,7 @@ static const struct { const char *words, *lines, *unused; } phrases[] = {
 	{"jacket lined with cotton lawn", "- lining: cotton lawn", ""},
 	{"lined wool flannel jacket", "lined: yes|- shell: wool flannel", ""},
 	{"denim jacket, heavy topstitching thread", "- shell: denim|- topstitching thread: unknown|size: thick", ""},
-	{"fine thread, cotton lawn blouse", "- shell: cotton lawn|size: fine", ""},
+	{"fine thread, cotton lawn blouse", "- shell: cotton lawn|- thread: ", ""},
 	{"lightweight denim skirt", "weight: light", ""},
 	{"heavy denim skirt", "weight: heavy", ""},
 	{"coat under 300 g/m2", "weight: under 300 g/m2", ""},
