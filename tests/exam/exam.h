@@ -113,6 +113,7 @@ bool judge_words(struct exam *, const char *words, struct judged *);
 uint32_t findings_touching(const struct exam *, const struct judged *, const char *setting);
 	/* Failing, grave or doubtful; setting NULL: any. */
 void findings_list(struct buf *, const struct exam *, const struct judged *);      /* rule ids */
+void unread_list(struct buf *, const struct judged *);     /* "; not used: ..." or nothing */
 uint32_t undecided_shown(const struct judged *);   /* as many as a page shows unasked */
 
 /* ---- the parts ----------------------------------------------------------------- */

@@ -68,3 +68,20 @@ undecided_shown(const struct judged *j)
 {
 	return j->judgement->n_questions < SHOWN_UNASKED ? j->judgement->n_questions : SHOWN_UNASKED;
 }
+
+void
+unread_list(struct buf *b, const struct judged *j)
+{
+	const struct project *p = j->project;
+	bool any = false;
+
+	for (uint32_t i = 0; i < p->n_uses; i++) {
+		const struct word_use *w = &p->uses[i];
+
+		if (w->use != USED_NOT || w->place.src == NULL)
+			continue;
+		buf_str(b, any ? ", " : "; not used: ");
+		buf_add(b, w->place.src->text.p + w->place.at, w->place.n);
+		any = true;
+	}
+}

@@ -16,6 +16,7 @@ struct given {                             /* what was answered to one row */
 	struct answer other[2];            /* alternatives that count, best first */
 	uint32_t n_other;
 	uint32_t property;
+	const char *unread;                /* words that were not used, for the line of a shortfall */
 };
 
 struct asked {                             /* the recommend rows that are scored */
@@ -48,11 +49,15 @@ ask(struct exam *x, const struct asked *q, struct given *g)
 	uint32_t setting = setting_find(x->c, sv(q->setting));
 	const struct choice *k;
 	struct judged j;
+	struct buf unread = {0};
 
-	*g = (struct given){.property = NONE};
+	*g = (struct given){.property = NONE, .unread = ""};
 	if (setting == NONE || !judge_words(x, q->words, &j))
 		return;
 	g->property = x->c->setting[setting].property;
+	unread_list(&unread, &j);
+	g->unread = arena_text(x->arena, unread.n > 0 ? unread.p : "", unread.n);
+	buf_free(&unread);
 	k = advise_for(j.advised, j.model, setting, j.project, NULL);
 	if (k == NULL)
 		return;
@@ -253,8 +258,8 @@ recommend(struct exam *x, const struct sheet *s)
 		if (given_fits(x, &a.given, &a))
 			t.right++;
 		else
-			fell_short(x, t.part, a.id, "%s of \"%s\": said %s, expected %s", a.setting,
-			    a.words, given_text(x, &a.given), wanted_text(x, &a));
+			fell_short(x, t.part, a.id, "%s of \"%s\": said %s, expected %s%s", a.setting,
+			    a.words, given_text(x, &a.given), wanted_text(x, &a), a.given.unread);
 	}
 	tally_print(&t);
 	constants(x, q, n);
@@ -271,6 +276,7 @@ list_text(struct exam *x, const struct judged *j)
 	const char *t;
 
 	findings_list(&b, x, j);
+	unread_list(&b, j);
 	t = arena_text(x->row, b.p, b.n);
 	buf_free(&b);
 	return t;
