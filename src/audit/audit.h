@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
  * audit: proof that what was compiled is what its authors meant.
  *

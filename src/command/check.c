@@ -110,6 +110,13 @@ trace_dump(struct run *r, const struct checked *c)
 		const struct finding *f = i < j->n_fails ? &j->fails[i]
 		    : &j->undecided[i - j->n_fails];
 
+		bool before = false;
+
+		for (uint32_t k = 0; k < i; k++)
+			before = before || f->rule == (k < j->n_fails ? &j->fails[k]
+			    : &j->undecided[k - j->n_fails])->rule;
+		if (before)
+			continue;
 		buf_print(&r->out, "rule %s\n", craft_text(r->craft, r->craft->rule[f->rule].id));
 		judge_trace(&r->out, r->kb, c->model, f->rule);
 	}

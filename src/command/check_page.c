@@ -200,12 +200,14 @@ check_understood(struct run *r, const struct checked *c)
 	page_add(r->page, BLOCK_HEADING, NULL, SAY(r, "check.understood"));
 	for (uint32_t i = 0; i < p->n_things; i++)
 		thing_line(r, c, i);
-	for (uint32_t k = 0; k < p->n_values; k++) {
-		const struct said_value *v = &p->values[k];
+	for (uint32_t i = 0; i < p->n_values; i++) {
+		const struct said_value *v = &p->values[i];
+
+		const struct kind *k = &r->craft->kind[r->craft->property[v->property].kind];
 
 		if (v->thing == NONE && v->scope_thing == NONE)
-			page_add(r->page, BLOCK_PAIR, SAY(r, "label.settled"),
-			    said_value_text(r, c, v));
+			page_add(r->page, BLOCK_PAIR, k->singleton ? craft_text(r->craft, k->name)
+			    : SAY(r, "label.settled"), said_value_text(r, c, v));
 	}
 	check_notes(r, c);
 }

@@ -34,7 +34,7 @@ bool stages_known(struct run *);           /* false with a message */
 
 /* ---- values and facts in words (tell.c) ------------------------------------ */
 
-struct cell cell_of(const struct craft *, uint32_t property, const value *);
+struct cell value_cell(const struct craft *, uint32_t property, const value *);
 const char *value_text(struct run *, const struct model *, uint32_t property, const value *);
 const char *fact_text(struct run *, const struct model *, struct fact);
 	/* "weight of cotton poplin" */

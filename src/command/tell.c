@@ -30,7 +30,7 @@ kept(struct run *r, struct buf *b)
 /* ---- values -------------------------------------------------------------- */
 
 struct cell
-cell_of(const struct craft *c, uint32_t property, const value *v)
+value_cell(const struct craft *c, uint32_t property, const value *v)
 {
 	struct cell cell = {.type = c->property[property].type, .state = v->state};
 
@@ -56,7 +56,7 @@ value_text(struct run *r, const struct model *m, uint32_t property, const value 
 {
 	struct buf b = {0};
 
-	cell_print(&b, r->craft, m, cell_of(r->craft, property, v), property);
+	cell_print(&b, r->craft, m, value_cell(r->craft, property, v), property);
 	return kept(r, &b);
 }
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
  * judge: every rule against a model, and what came of it.
  *
@@ -16,6 +17,8 @@ struct reason {                            /* one comparison of the trace, ready
 	struct cell left, right;
 	uint32_t left_property, right_property;    /* whose units show them, or NONE */
 	uint32_t object;                   /* whose property stands on the left, or NONE */
+	struct fact from[3];               /* when none: what the left is worked out from */
+	uint32_t n_from;
 	tri truth;
 	bool in_when;
 };

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
  * language: the schema of the craft and the small language that speaks of it.
  *
@@ -230,7 +231,8 @@ struct user_message { text_at id; struct message text; text_at slots; };
 
 enum name_target {
 	NAME_ENTRY, NAME_WORD, NAME_UNIT, NAME_PHRASE, NAME_SETTING, NAME_PROPERTY, NAME_KIND,
-	NAME_STOP
+	NAME_STOP,
+	NAME_SHORT                         /* an entry, where its kind is understood: "jeans" of a needle */
 };
 struct name {                              /* sorted by folded text, then target */
 	text_at folded, written;

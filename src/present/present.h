@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
  * present: a page of blocks, and the ways to show one.
  *
@@ -14,7 +15,9 @@ enum block_type {
 	BLOCK_TITLE, BLOCK_HEADING, BLOCK_PARAGRAPH, BLOCK_ITEM, BLOCK_EXCERPT, BLOCK_TABLE,
 	BLOCK_PAIR, BLOCK__COUNT
 };
-enum tone { TONE_PLAIN, TONE_GRAVE, TONE_DOUBTFUL, TONE_MENTION, TONE_OPEN, TONE_GOOD, TONE__COUNT };
+enum tone {
+	TONE_PLAIN, TONE_GRAVE, TONE_DOUBTFUL, TONE_MENTION, TONE_OPEN, TONE_GOOD, TONE__COUNT
+};
 
 struct block {
 	enum block_type type;

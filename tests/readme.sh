@@ -1,0 +1,51 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+#
+# Runs every "$ command" of the console blocks in README.md and DEVELOPERS.md
+# and compares what it prints with what stands there.
+#
+#   readme.sh --bless      writes what is printed into the files instead
+#
+# build/bodkin in a command is the program under test, 80 cells wide.
+
+. tests/lib.sh
+
+# again FILE: the file with all outputs made anew, on standard output
+again() {
+	inside=no
+	while IFS= read -r line || [ -n "$line" ]; do
+		case $line in
+		'```console') inside=yes; printf '%s\n' "$line" ;;
+		'```') inside=no; printf '%s\n' "$line" ;;
+		'$ '*)
+			printf '%s\n' "$line"
+			if [ "$inside" = yes ]; then
+				shell=$(printf '%s\n' "${line#\$ }" | sed "s|build/bodkin|$B/bodkin --width 80 --colour never|g")
+				sh -c "$shell" </dev/null 2>&1
+			fi ;;
+		*) [ "$inside" = yes ] || printf '%s\n' "$line" ;;
+		esac
+	done <"$1"
+}
+
+for f in README.md DEVELOPERS.md; do
+	[ -f "$f" ] || { fail "$f is there"; continue; }
+	again "$f" >"$tmp/again"
+	if [ "${1:-}" = --bless ]; then
+		diff "$f" "$tmp/again"
+		cp "$tmp/again" "$f"
+		continue
+	fi
+	n=$(sed -n '/^```console$/,/^```$/p' "$f" | grep -c '^\$ ')
+	if cmp -s "$f" "$tmp/again"; then
+		while [ "$n" -gt 0 ]; do pass "$f example $n"; n=$((n - 1)); done
+	else
+		fail "$f: $n examples, not all as shown" "$(diff "$f" "$tmp/again" | cut -c1-160 | head -n 40)"
+	fi
+done
+# Links within the repository lead somewhere.
+for f in README.md DEVELOPERS.md docs/*.md; do
+	grep -oE '\]\([^)#]+' "$f" | sed 's/^](//' | grep -v '^http' | while IFS= read -r l; do
+		if [ -e "$(dirname "$f")/$l" ]; then pass "$f links to $l"; else fail "$f links to $l"; fi
+	done
+done
