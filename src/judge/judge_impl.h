@@ -28,6 +28,7 @@ void verdict_reasons(struct finding *, const struct model *);
 
 struct sides {
 	uint32_t left_property, right_property, left_path;
+	uint32_t left_from, right_from;    /* first instruction of each side */
 	uint8_t left_reg;
 	bool dim_known, difference;
 	dimension dim;

@@ -199,7 +199,7 @@ verdict_of(struct model *m, const struct rule *rule, const struct binding *b, bo
 /* difference: of two values of one property, as of two temperatures; it has no
  * zero point of its own. */
 struct side {
-	uint32_t property, path;
+	uint32_t property, path, from;     /* from: its first instruction */
 	uint8_t reg;
 	bool dim_known, difference;
 	dimension dim;
@@ -251,17 +251,21 @@ top(struct walk *w, uint32_t below)
 }
 
 static void
-push(struct walk *w, struct side s)
+push(struct walk *w, struct side s, uint32_t from)
 {
+	s.from = from;
 	if (w->n < 256)
 		w->stack[w->n++] = s;
 }
 
+/* The topmost TAKEN become one, which begins where the first of them did. */
 static void
-replace(struct walk *w, uint32_t taken, struct side s)
+replace(struct walk *w, uint32_t at, uint32_t taken, struct side s)
 {
+	uint32_t from = taken > 0 && taken <= w->n ? w->stack[w->n - taken].from : at;
+
 	w->n -= taken <= w->n ? taken : w->n;
-	push(w, s);
+	push(w, s, from);
 }
 
 static void walk(struct walk *, uint32_t from, uint32_t to, unsigned depth);
@@ -284,7 +288,7 @@ walk_gather(struct walk *w, uint32_t i, unsigned depth)
 		w->n = n;
 	}
 	s.path = NONE;
-	push(w, s);
+	push(w, s, i);
 	return end;
 }
 
@@ -299,7 +303,7 @@ walk(struct walk *w, uint32_t from, uint32_t to, unsigned depth)
 
 		if (i == w->wanted) {
 			if (in->op == OP_BETWEEN)
-				l = *top(w, 2);
+				l = *top(w, 2), r = *top(w, 1);
 			else if (in->op == OP_WORD_IN) {
 				l = r;
 				r = l;
@@ -309,7 +313,9 @@ walk(struct walk *w, uint32_t from, uint32_t to, unsigned depth)
 			}
 			w->found = (struct sides){ .left_property = l.property,
 			    .right_property = r.property, .left_path = l.path,
-			    .left_reg = l.reg, .dim_known = l.dim_known || r.dim_known,
+			    .left_reg = l.reg, .left_from = l.from,
+			    .right_from = in->op == OP_WORD_IN || in->op == OP_IS ? i : r.from,
+			    .dim_known = l.dim_known || r.dim_known,
 			    .dim = l.dim_known ? l.dim : r.dim,
 			    .difference = l.difference || r.difference };
 			w->done = true;
@@ -317,14 +323,14 @@ walk(struct walk *w, uint32_t from, uint32_t to, unsigned depth)
 		}
 		switch ((enum op)in->op) {
 		case OP_LOAD:
-			push(w, side_of_path(c, in->b, in->reg));
+			push(w, side_of_path(c, in->b, in->reg), i);
 			break;
 		case OP_CONST:
 		case OP_WORDS:
 		case OP_HAS:
 		case OP_PARAMETER:
 		case OP_IS:
-			push(w, nothing);
+			push(w, nothing, i);
 			break;
 		case OP_STORE:
 			if (in->a < 16)
@@ -332,7 +338,7 @@ walk(struct walk *w, uint32_t from, uint32_t to, unsigned depth)
 			w->n -= w->n > 0;
 			break;
 		case OP_FETCH:
-			push(w, in->a < 16 ? w->local[in->a] : nothing);
+			push(w, in->a < 16 ? w->local[in->a] : nothing, i);
 			break;
 		case OP_ADD:
 		case OP_SUB:
@@ -343,13 +349,13 @@ walk(struct walk *w, uint32_t from, uint32_t to, unsigned depth)
 				l.difference = l.difference == r.difference;
 			l = l.property != NONE ? l : r;
 			l.path = NONE;
-			replace(w, 2, l);
+			replace(w, i, 2, l);
 			break;
 		case OP_ROUND:
 		case OP_FLOOR:
 		case OP_CEIL:
 			l.path = NONE;
-			replace(w, 2, l);
+			replace(w, i, 2, l);
 			break;
 		case OP_NEG:
 		case OP_ABS:
@@ -360,24 +366,24 @@ walk(struct walk *w, uint32_t from, uint32_t to, unsigned depth)
 			bool known = r.dim_known &&
 			    dim_pow(r.dim, (int16_t)in->a, (int)in->b, &d);
 
-			replace(w, 1, side_of_dim(known, d));
+			replace(w, i, 1, side_of_dim(known, d));
 			break;
 		}
 		case OP_BARE:
-			replace(w, 1, side_of_dim(true, (dimension){ 0 }));
+			replace(w, i, 1, side_of_dim(true, (dimension){ 0 }));
 			break;
 		case OP_TABLE:
-			replace(w, 1, side_of_dim(true, c->table[in->b].to));
+			replace(w, i, 1, side_of_dim(true, c->table[in->b].to));
 			break;
 		case OP_NOT:
 		case OP_WORD_IN:
-			replace(w, 1, nothing);
+			replace(w, i, 1, nothing);
 			break;
 		case OP_CALL: {
 			uint32_t unit = c->formula[in->b].unit;
 			bool known = unit < c->n_unit;
 
-			replace(w, in->a, side_of_dim(known,
+			replace(w, i, in->a, side_of_dim(known,
 			    known ? c->unit[unit].dim : (dimension){ 0 }));
 			break;
 		}
@@ -387,7 +393,7 @@ walk(struct walk *w, uint32_t from, uint32_t to, unsigned depth)
 			bool known = l.dim_known && r.dim_known && (in->op == OP_MUL
 			    ? dim_mul(l.dim, r.dim, &d) : dim_div(l.dim, r.dim, &d));
 
-			replace(w, 2, side_of_dim(known, d));
+			replace(w, i, 2, side_of_dim(known, d));
 			break;
 		}
 		case OP_LT:
@@ -407,15 +413,15 @@ walk(struct walk *w, uint32_t from, uint32_t to, unsigned depth)
 		case OP_OR:
 		case OP_KEEP_LEFT:
 		case OP_KEEP_RIGHT:
-			replace(w, 2, nothing);
+			replace(w, i, 2, nothing);
 			break;
 		case OP_BETWEEN:
-			replace(w, 3, nothing);
+			replace(w, i, 3, nothing);
 			break;
 		case OP_CHOOSE:
 			l = l.property != NONE ? l : r;
 			l.path = NONE;
-			replace(w, 3, l);
+			replace(w, i, 3, l);
 			break;
 		case OP_GATHER:
 			i = walk_gather(w, i, depth) - 1;
@@ -458,9 +464,39 @@ without_zero(const struct craft *c, struct cell cell, uint32_t property)
 	return cell;
 }
 
+/* What the left side of a comparison read, when it is no bare property. */
 static void
-add_reason(struct finding *f, const struct model *m, uint32_t program, const struct step *s,
-    bool in_when)
+read_left(struct reason *r, const struct model *m, const struct sides *sides,
+    const struct trace *trace)
+{
+	const struct craft *c = m->craft;
+
+	for (uint32_t i = 0; i < trace->n && r->n_from < 3; i++) {
+		const struct step *s = &trace->steps[i];
+		const struct path *path;
+		struct fact fact;
+		bool there = false;
+
+		if (s->instr < sides->left_from || s->instr >= sides->right_from ||
+		    c->instr[s->instr].op != OP_LOAD || s->object == NONE)
+			continue;
+		path = &c->path[c->instr[s->instr].b];
+		if (path->n == 0)
+			continue;
+		fact = (struct fact){ s->object, path->prop[path->n - 1] };
+		if (c->property[fact.property].type == TYPE_REF)
+			continue;
+		for (uint32_t k = 0; k < r->n_from && !there; k++)
+			there = r->from[k].object == fact.object &&
+			    r->from[k].property == fact.property;
+		if (!there)
+			r->from[r->n_from++] = fact;
+	}
+}
+
+static void
+add_reason(struct finding *f, const struct model *m, uint32_t program, const struct trace *trace,
+    const struct step *s, bool in_when)
 {
 	const struct craft *c = m->craft;
 	struct sides sides = comparison_sides(c, program, s->instr);
@@ -471,6 +507,8 @@ add_reason(struct finding *f, const struct model *m, uint32_t program, const str
 	    .object = NONE, .truth = s->result.truth, .in_when = in_when };
 	if (sides.left_path != NONE)
 		r->object = path_object(m, &c->path[sides.left_path], sides.left_reg, &f->binding);
+	else
+		read_left(r, m, &sides, trace);
 	/* both sides have one dimension, or one set of words: either's will serve,
 	 * or else the units in which such a quantity is shown anywhere */
 	if (r->left_property == NONE && r->right_property == NONE && sides.dim_known &&
@@ -512,7 +550,7 @@ reasons_of(struct finding *f, const struct model *m, uint32_t program, bool in_w
 			    (pass == 0 && s->result.truth != wanted) ||
 			    s->result.truth == TRI_ABSENT)
 				continue;
-			add_reason(f, m, program, s, in_when);
+			add_reason(f, m, program, &trace, s, in_when);
 		}
 }
 

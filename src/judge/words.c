@@ -292,6 +292,44 @@ fact_print(struct buf *b, const struct craft *c, const struct model *m, struct f
 	    (char *)NULL);
 }
 
+/* The left side of a comparison: a fact with its value, or a value with the
+ * facts it is worked out from. */
+static void
+left_print(struct buf *b, const struct craft *c, const struct model *m, const struct reason *r,
+    const struct buf *name)
+{
+	struct buf figure = { 0 }, facts = { 0 }, one = { 0 }, both = { 0 };
+
+	cell_print(&figure, c, m, r->left, r->left_property);
+	for (uint32_t i = 0; i < r->n_from; i++) {
+		bool last = i + 1 == r->n_from;
+
+		buf_clear(&one);
+		fact_print(&one, c, m, r->from[i]);
+		if (i == 0) {
+			buf_str(&facts, take(&one));
+			continue;
+		}
+		buf_clear(&both);
+		user_message(&both, c, last ? "value.both" : "value.list", "first", take(&facts),
+		    last ? "last" : "next", take(&one), (char *)NULL);
+		buf_clear(&facts);
+		buf_str(&facts, take(&both));
+	}
+	if (name->n)
+		user_message(b, c, "because.value", "fact", take(name), "value", take(&figure),
+		    (char *)NULL);
+	else if (facts.n)
+		user_message(b, c, "because.from", "value", take(&figure), "facts", take(&facts),
+		    (char *)NULL);
+	else
+		buf_str(b, take(&figure));
+	buf_free(&figure);
+	buf_free(&facts);
+	buf_free(&one);
+	buf_free(&both);
+}
+
 void
 finding_because(struct buf *b, struct knowledge *kb, const struct model *m,
     const struct finding *f, uint32_t nth)
@@ -308,23 +346,13 @@ finding_because(struct buf *b, struct knowledge *kb, const struct model *m,
 		buf_str(&left, r->object == NONE ? "" : object_name(m, r->object));
 		buf_str(&right, craft_text(c, c->entry[c->instr[r->instr].b].name));
 	} else {
-		struct cell l = r->left;
-		bool unknown = l.state == VALUE_UNKNOWN;
-
 		if (r->object != NONE && r->left_property != NONE)
 			fact_print(&name, c, m, (struct fact){ r->object, r->left_property });
-		if (name.n && unknown) {
+		if (name.n && r->left.state == VALUE_UNKNOWN) {
 			user_message(b, c, "compare.unknown", "what", take(&name), (char *)NULL);
 			goto done;
 		}
-		buf_clear(&right);
-		cell_print(&right, c, m, l, r->left_property);
-		if (name.n)
-			user_message(&left, c, "because.value", "fact", take(&name), "value",
-			    take(&right), (char *)NULL);
-		else
-			buf_str(&left, take(&right));
-		buf_clear(&right);
+		left_print(&left, c, m, r, &name);
 		cell_print(&right, c, m, r->right, r->right_property);
 	}
 	user_message(b, c, compared(op, r->truth, words), "left", take(&left), "right",

@@ -171,6 +171,21 @@ START_TEST(what_is_not_there_is_not_judged)
 }
 END_TEST
 
+START_TEST(what_is_worked_out_says_from_what)
+{
+	struct model *m;
+	struct finding worst;
+	uint32_t t = say_thing("component", "sailcloth", "padding");
+
+	say_range(t, "component", "weight", 0.1, 0.1);
+	say_range(t, "component", "bulk", 500, 500);
+	m = expanded();
+	ck_assert_int_eq(judge_rule(arena, m, rule_named("padding-is-thick"), &worst), TRI_FALSE);
+	ck_because(m, &worst, 0,
+	    "0.4 mm (worked out from thickness of sailcloth) is under 1 mm");
+}
+END_TEST
+
 /* ---- acts, assumptions, outermost values --------------------------------- */
 
 START_TEST(an_act_nobody_said_gives_no_verdict)
@@ -378,6 +393,7 @@ main(void)
 	tcase_add_test(t, overlapping_is_open_and_knows_its_tip);
 	tcase_add_test(t, one_cloth_over_itself_is_exact);
 	tcase_add_test(t, words_may_be_open_too);
+	tcase_add_test(t, what_is_worked_out_says_from_what);
 	tcase_add_test(t, pairs_are_tried_both_ways);
 	tcase_add_test(t, what_is_not_there_is_not_judged);
 	tcase_add_test(t, an_act_nobody_said_gives_no_verdict);
