@@ -73,6 +73,29 @@ entry_of(struct compiler *c, uint16_t kind, strview name)
 	return NONE;
 }
 
+/* A name of its own that is one slip away from an entry would lose, unseen,
+ * all that the entry says. */
+static void
+nearly(struct compiler *c, const struct node *n, uint16_t kind)
+{
+	strview name = sv_trim(n->text);
+	struct near near = {0};
+
+	if (name.n < 5)
+		return;
+	for (uint32_t i = 0; i < c->entries.n; i++) {
+		const struct symbol *y = &c->entries.s[i];
+
+		if (maker_at_entry_kind(c->m, c->drafts[y->id].kind)->object_kind == kind &&
+		    edit_distance(sv(name_key(c->arena, name)), sv(y->text), 1) == 1)
+			near_offer(&near, name, y->text);
+	}
+	if (near.n == 0)
+		return;
+	diag(c->ds, n->place, D_NEARLY_AN_ENTRY, kept(c, name));
+	diag_near(c->ds, &near);
+}
+
 /* ---- first pass: items and their names ----------------------------- */
 
 static void collect(struct bringing *b, const struct node *list, uint32_t kind, uint32_t parent,
@@ -117,6 +140,8 @@ collect_item(struct bringing *b, const struct node *item, uint32_t kind, uint32_
 	draft.as = kept(c, get_text(c, item, "as"));
 	it.name = draft.name;
 	it.entry = entry_of(c, it.kind, sv(draft.name));
+	if (it.entry == NONE)
+		nearly(c, draft.head->value, it.kind);
 	it.main = get_yes(c, item, "main", false);
 	number = r->n_brings;
 	r->brings = mem_grow(r->brings, &r->cap_brings, number + 1, sizeof *r->brings);
@@ -176,6 +201,13 @@ local_unknown(struct bringing *b, const struct node *n)
 		if (b->item[i].as[0] != '\0')
 			near_offer(&near, n->text, b->item[i].as);
 		near_offer(&near, n->text, b->item[i].name);
+	}
+	if (b->c->role_set != NONE) {
+		const struct craft *v = maker_view(b->c->m);
+
+		for (uint32_t i = 0; i < v->word_set[b->c->role_set].n; i++)
+			near_offer(&near, n->text,
+			    craft_text(v, v->word[v->word_set[b->c->role_set].first + i].name));
 	}
 	diag(b->c->ds, n->place, D_UNKNOWN_LOCAL, kept(b->c, n->text));
 	diag_near(b->c->ds, &near);

@@ -212,6 +212,7 @@ rule(struct compiler *c, const struct node *item)
 	struct judged *j;
 	unsigned seen;
 	uint32_t kind;
+	bool whole;
 
 	if (!keys_known(c, item, what, rule_keys) || !is_text(c, id, "id"))
 		return;
@@ -219,17 +220,16 @@ rule(struct compiler *c, const struct node *item)
 		return;
 	n = node_get(item, "each");
 	kind = is_text(c, n, "each") ? find_kind(c, n, sv_trim(n->text)) : NONE;
-	if (kind == NONE)
-		return;
-	r.each = (uint16_t)kind;
-	scope.variable_kind[0] = (uint16_t)kind;
+	whole = kind != NONE;
+	r.each = whole ? (uint16_t)kind : 0;
+	scope.variable_kind[0] = r.each;
 	scope.variable_name[0] = kept(c, sv_trim(n->text));
 	n = node_get(item, "with");
 	if (n != NULL && is_text(c, n, "with")) {
-		if ((kind = find_kind(c, n, sv_trim(n->text))) == NONE)
-			return;
-		r.other = (uint16_t)kind;
-		scope.variable_kind[1] = (uint16_t)kind;
+		kind = find_kind(c, n, sv_trim(n->text));
+		whole &= kind != NONE;
+		r.other = kind != NONE ? (uint16_t)kind : 0;
+		scope.variable_kind[1] = r.other;
 		scope.variable_name[1] = "other";
 		scope.n_variables = 2;
 	}
@@ -240,11 +240,14 @@ rule(struct compiler *c, const struct node *item)
 	r.names_entry = get_text_at(c, item, "names entry");
 	r.degree = (uint8_t)one_of(c, item, "degree", degrees);
 	r.safety = get_yes(c, item, "safety", false);
-	r.when = condition(c, item, "when", &scope);
-	r.must = condition(c, item, "must", &scope);
 	touches(c, item, &r);
-	message(c, item, "say", &scope, &r.say);
-	message(c, item, "settle", &scope, &r.settle);
+	/* Of an object of no kind nothing can be asked; the rest can be read. */
+	if (whole) {
+		r.when = condition(c, item, "when", &scope);
+		r.must = condition(c, item, "must", &scope);
+		message(c, item, "say", &scope, &r.say);
+		message(c, item, "settle", &scope, &r.settle);
+	}
 	r.n_sources = cited(c, item, &r.first_source);
 	seen = examples(c, item, false, &r.first_example, &r.n_examples);
 	if (!(seen & 1u << EXAMPLE_FIRES))

@@ -837,6 +837,8 @@ static const struct { const char *text; const char *name; uint32_t line; const c
 	 "      - {operation: hem, as: a, after: b}\n      - {operation: join, as: b, after: a}\n",
 	 "after-circle", 6, NULL},
 	{"features:\n  - feature: cuff\n    says: Cuff.\n    basis: memory\n    brings:\n"
+	 "      - {operation: topstich}\n", "nearly-an-entry", 6, "topstitch"},
+	{"features:\n  - feature: cuff\n    says: Cuff.\n    basis: memory\n    brings:\n"
 	 "      - {peice: bag}\n", "unknown-kind", 6, "piece"},
 	{"sources:\n  - {id: barge-tables, title: Twice, body: B}\n", "duplicate-name", 2, NULL},
 	{"sources:\n  - {id: s, title: T}\n", "one-of-keys", 2, NULL},
