@@ -132,11 +132,12 @@ kb_entry_find(const struct craft *c, strview written, const char *kind)
 	bool several = false;
 
 	for (uint32_t i = 0; i < n; i++) {
+		bool brief = first[i].target == NAME_SHORT && kind != NULL;
 		int rank;
 
-		if (first[i].target != NAME_ENTRY || !of_kind(c, first[i].id, kind))
+		if ((first[i].target != NAME_ENTRY && !brief) || !of_kind(c, first[i].id, kind))
 			continue;
-		rank = first[i].inflected ? 1 :
+		rank = brief || first[i].inflected ? 1 :
 		    strcmp(name_key(a, sv(craft_text(c, c->entry[first[i].id].name))), key) == 0 ?
 		    4 :
 		    first[i].region == NO16 ? 3 : 2;
@@ -182,9 +183,9 @@ name_sound(const struct craft *c, const struct name *n)
 {
 	const uint32_t most[] = {[NAME_ENTRY] = c->n_entry, [NAME_WORD] = c->n_word, [NAME_UNIT] = c->n_unit,
 	    [NAME_PHRASE] = c->n_phrase, [NAME_SETTING] = c->n_setting, [NAME_PROPERTY] = c->n_property,
-	    [NAME_KIND] = c->n_kind, [NAME_STOP] = 1};
+	    [NAME_KIND] = c->n_kind, [NAME_STOP] = 1, [NAME_SHORT] = c->n_entry};
 
-	return n->target <= NAME_STOP && n->id < most[n->target];
+	return n->target <= NAME_SHORT && n->id < most[n->target];
 }
 
 static bool

@@ -29,6 +29,27 @@ of_kind(struct compiler *c, uint32_t entry)
 	    c->drafts[entry].name);
 }
 
+/* "jeans needle" is "jeans" where it is understood that a needle is meant. */
+static void
+name_without_head(struct compiler *c, uint32_t entry, strview written)
+{
+	strview rest = sv(craft_text(maker_view(c->m), maker_at_entry_kind(c->m, c->drafts[entry].kind)->heads));
+
+	while (rest.n > 0) {
+		const char *end = memchr(rest.p, '\n', rest.n);
+		size_t n = end != NULL ? (size_t)(end - rest.p) : rest.n;
+
+		if (written.n > n + 1 && written.p[written.n - n - 1] == ' '
+		    && memcmp(written.p + written.n - n, rest.p, n) == 0) {
+			add_name(c, (strview){written.p, written.n - n - 1}, NAME_SHORT, entry, NO16);
+			return;
+		}
+		n += end != NULL;
+		rest.p += n;
+		rest.n -= n;
+	}
+}
+
 static void
 one_name(struct compiler *c, uint32_t entry, const struct node *n, strview written, uint16_t region)
 {
@@ -51,6 +72,7 @@ one_name(struct compiler *c, uint32_t entry, const struct node *n, strview writt
 			buf_free(&where);
 			return;
 		}
+	name_without_head(c, entry, written);
 	symbols_add(&c->entries, key, entry, n->place);
 	c->entries.s[c->entries.n - 1].region = region;
 	add_name(c, written, NAME_ENTRY, entry, region);
@@ -95,6 +117,16 @@ synonyms(struct compiler *c, uint32_t entry, const struct node *also)
 	}
 }
 
+/* short = [name, ...]: what the entry is called where its kind is understood. */
+static void
+short_names(struct compiler *c, uint32_t entry, const struct node *item)
+{
+	struct texts t = get_texts(c, item, "short");
+
+	for (uint32_t i = 0; i < t.n; i++)
+		add_name(c, sv_trim(t.node[i]->text), NAME_SHORT, entry, NO16);
+}
+
 static void
 declare_entry(struct compiler *c, const struct node *item, uint32_t kind)
 {
@@ -130,6 +162,7 @@ declare_entry(struct compiler *c, const struct node *item, uint32_t kind)
 	one_name(c, c->n_drafts - 1, name, sv_trim(name->text), NO16);
 	if (node_get(item, "also") != NULL)
 		synonyms(c, c->n_drafts - 1, node_get(item, "also"));
+	short_names(c, c->n_drafts - 1, item);
 }
 
 void
@@ -367,9 +400,11 @@ read_broader(struct compiler *c, uint32_t entry)
 static void
 entry_keys(struct compiler *c, const struct entry_draft *d)
 {
-	const char *keys[40] = {"also", "kind of", "basis", "values", "brings", "!says"};
-	size_t n = 6;
+	const char *keys[40] = {"also", "short", "kind of", "basis", "values", "brings", "!says"};
+	size_t n = 0;
 
+	while (keys[n] != NULL)
+		n++;
 	keys[n++] = kept(c, sv(entry_kind_name(c, d->kind)));
 	for (size_t i = 1; text_keys[i] != NULL; i++)
 		keys[n++] = text_keys[i];

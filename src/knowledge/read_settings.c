@@ -59,7 +59,7 @@ read_roles(struct compiler *c)
 
 /* ---- entry kinds ----------------------------- */
 
-static const char *const entry_kind_keys[] = {"!entry kind", "!plural", "becomes", "role", "says",
+static const char *const entry_kind_keys[] = {"!entry kind", "!plural", "becomes", "role", "head", "says",
 	NULL};
 
 static void
@@ -68,6 +68,8 @@ entry_kind(struct compiler *c, const struct node *item)
 	const struct node *name = node_get(item, "entry kind"), *plural = node_get(item, "plural");
 	const struct node *becomes = node_get(item, "becomes"), *role = node_get(item, "role");
 	struct entry_kind k = {.object_kind = NO16, .role = NO16};
+	struct buf lines = {0};
+	struct texts heads;
 	uint32_t i;
 
 	if (!keys_known(c, item, "an entry kind", entry_kind_keys) ||
@@ -80,6 +82,13 @@ entry_kind(struct compiler *c, const struct node *item)
 	k.name = maker_text(c->m, sv_trim(name->text));
 	k.plural = maker_text(c->m, sv_trim(plural->text));
 	k.says = get_text_at(c, item, "says");
+	heads = get_texts(c, item, "head");
+	for (uint32_t h = 0; h < heads.n; h++) {
+		buf_sv(&lines, sv_trim(heads.node[h]->text));
+		buf_char(&lines, '\n');
+	}
+	k.heads = maker_text(c->m, (strview){lines.p != NULL ? lines.p : "", lines.n});
+	buf_free(&lines);
 	if (becomes != NULL && is_text(c, becomes, "becomes") &&
 	    (i = find_kind(c, becomes, sv_trim(becomes->text))) != NONE)
 		k.object_kind = (uint16_t)i;

@@ -248,8 +248,9 @@ struct entry {                             /* head of an entry; its values are i
 	uint32_t first_broader;            /* in .broader: entries */
 	uint32_t file, line;
 };
-struct entry_kind { text_at name, plural, says; uint16_t object_kind, role; };
-	/* object kind its entries become in a model, or NO16; role word or NO16 */
+struct entry_kind { text_at name, plural, says, heads; uint16_t object_kind, role; };
+	/* object kind its entries become in a model, or NO16; role word or NO16;
+	 * heads: words at the end of a name that go without saying, a line each */
 
 struct phrase {                            /* what a group of words does to a reading */
 	text_at words;

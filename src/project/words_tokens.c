@@ -17,7 +17,6 @@ enum {
 	MOST_TOKENS = 4000,
 	LONGEST_NAME = 6,                  /* tokens */
 	LONGEST_WORD = 48,                 /* bytes; longer words are not looked up */
-	LONGEST_QUANTITY = 120,            /* bytes */
 	MOST_SLIPS = 40,                   /* look-ups of misspelt words in one text */
 };
 
@@ -89,7 +88,9 @@ words_tokens(struct reader *r)
 	bool breaks = false, in_word = false;
 	uint8_t joined = 0;
 
-	r->tokens = arena_alloc(r->arena, (most < MOST_TOKENS ? most : MOST_TOKENS) * sizeof *r->tokens);
+	if (most > MOST_TOKENS)
+		most = MOST_TOKENS;
+	r->tokens = arena_alloc(r->arena, most * sizeof *r->tokens);
 	for (size_t i = 0; i < t.n && r->n_tokens < MOST_TOKENS; i += n) {
 		enum letter what = letter_at(t, i, &n);
 
@@ -153,21 +154,33 @@ joined_text(const struct reader *r, struct buf *b, uint32_t first, uint32_t n, c
 	return b->n > 0;
 }
 
+/* Short names are for places where the kind is understood, as it is not here. */
+static uint32_t
+long_names(const struct reader *r, const struct buf *b, const struct name **names)
+{
+	uint32_t n = kb_names(r->t.c, (strview){b->p, b->n}, names);
+
+	while (n > 0 && (*names)[n - 1].target == NAME_SHORT)
+		n--;
+	return n;
+}
+
 /* To the lexicon a hyphen is a blank; nothing at all is tried here. */
 static uint32_t
-look_up(const struct reader *r, struct buf *b, uint32_t first, uint32_t n, const struct name **names)
+look_up(const struct reader *r, struct buf *b, uint32_t first, uint32_t n,
+    const struct name **names)
 {
 	uint32_t found;
 
 	if (!joined_text(r, b, first, n, " ", false))
 		return 0;
-	found = kb_names(r->t.c, (strview){b->p, b->n}, names);
+	found = long_names(r, b, names);
 	if (found == 0 && n == 2 && joined_text(r, b, first, n, "", false))
-		found = kb_names(r->t.c, (strview){b->p, b->n}, names);
+		found = long_names(r, b, names);
 	for (uint32_t i = 0; i < n && found == 0; i++)
 		if (strchr(r->tokens[first + i].text, '\'') != NULL)
 			return joined_text(r, b, first, n, " ", true) ?
-			    kb_names(r->t.c, (strview){b->p, b->n}, names) : 0;
+			    long_names(r, b, names) : 0;
 	return found;
 }
 
@@ -224,7 +237,8 @@ words_near(const struct reader *r, strview text, struct near *near)
 
 /* Longest name at token AT: its tokens, 0 if there is none. */
 static uint32_t
-name_at(const struct reader *r, struct buf *b, uint32_t at, const struct name **names, uint32_t *n_names)
+name_at(const struct reader *r, struct buf *b, uint32_t at, const struct name **names,
+    uint32_t *n_names)
 {
 	uint32_t most = r->n_tokens - at;
 
@@ -290,7 +304,8 @@ slip_of(const struct reader *r, strview text)
 	for (int i = 1; i < near.n && near.distance[i] == near.distance[0]; i++) {
 		char *other = text_fold(r->arena, sv(near.name[i]));
 
-		if (kb_names(r->t.c, sv(other), &b) == 0 || a->target != b->target || a->id != b->id)
+		if (kb_names(r->t.c, sv(other), &b) == 0 || a->target != b->target ||
+		    a->id != b->id)
 			return NULL;
 	}
 	return folded;
@@ -341,7 +356,9 @@ read_again(struct reader *r, struct buf *b, struct item *item)
 static bool
 slip_at(struct reader *r, struct buf *b, uint32_t at, struct item *item)
 {
-	static const struct { uint32_t back, n; } runs[] = {{0, 1}, {0, 2}, {1, 2}, {0, 3}, {1, 3}, {2, 3}};
+	static const struct { uint32_t back, n; } runs[] = {
+		{0, 1}, {0, 2}, {1, 2}, {0, 3}, {1, 3}, {2, 3}
+	};
 
 	for (size_t i = 0; i < sizeof runs / sizeof *runs; i++) {
 		uint32_t first = at - runs[i].back, n = runs[i].n;
@@ -378,108 +395,6 @@ slip_at(struct reader *r, struct buf *b, uint32_t at, struct item *item)
 		return true;
 	}
 	return false;
-}
-
-/* ---- quantities ---------------------------------------------------------------- */
-
-static bool
-figure(const char *text)
-{
-	return digit(text[0]) || (text[0] == '.' && digit(text[1])) ||
-	    (strchr("~<>=-", text[0]) != NULL && text[0] != '\0' && digit(text[1]));
-}
-
-static bool
-same_reading(const struct property *a, const struct property *b)
-{
-	return dim_eq(a->dim, b->dim) && a->first_unit == b->first_unit && a->n_units == b->n_units &&
-	    a->bare_unit == b->bare_unit && a->domain.lo == b->domain.lo &&
-	    a->domain.hi == b->domain.hi && a->about == b->about;
-}
-
-/* How far a quantity reaches whose value cannot be, with its unit. */
-static void
-beyond(const struct reader *r, uint32_t property, strview text, size_t *reach)
-{
-	struct reading_for f = property_reading(&r->t, property);
-	struct reading again;
-
-	f.domain = range_all();
-	again = reading_of(r->t.c->units, r->t.c->range_words, &f, text, false);
-	if (again.fault == READ_FINE && again.used > *reach)
-		*reach = again.used;
-}
-
-/* A quantity at token AT, with all it can measure; its tokens, 0 if none. */
-static uint32_t
-quantity_at(const struct reader *r, uint32_t at, struct item *item)
-{
-	const struct craft *c = r->t.c;
-	size_t from = r->tokens[at].place.at, used = 0, too_far = 0;
-	strview text = {r->src->text.p + from, r->src->text.n - from};
-	struct measured *m = NULL;
-	struct reading last = {0};
-	uint32_t n = 0, last_of = NONE, tokens = 0;
-	bool near_figure = false;
-
-	for (uint32_t i = 0; i < 4 && at + i < r->n_tokens; i++)
-		near_figure = near_figure || (figure(r->tokens[at + i].text) &&
-		    (i == 0 || !r->tokens[at + i].breaks));
-	if (!near_figure)
-		return 0;
-	if (text.n > LONGEST_QUANTITY) {
-		text.n = LONGEST_QUANTITY;
-		while (text.n > 0 && ((unsigned char)text.p[text.n] & 0xc0) == 0x80)
-			text.n--;
-	}
-	item->fault = READ_NOTHING;
-	for (uint32_t i = 0; i < c->n_property; i++) {
-		if (!property_is_quantity(&r->t, i))
-			continue;
-		/* Neighbours in the schema are often read alike. */
-		if (last_of == NONE || !same_reading(&c->property[last_of], &c->property[i])) {
-			struct reading_for f = property_reading(&r->t, i);
-
-			last = reading_of(c->units, c->range_words, &f, text, false);
-			last_of = i;
-		}
-		if (last.fault == READ_OUT_OF_DOMAIN && last_of == i)
-			beyond(r, i, text, &too_far);
-		if (last.fault != READ_FINE) {
-			if (item->fault == READ_NOTHING)
-				item->fault = last.fault;
-			continue;
-		}
-		if (last.used == 0 || last.used < used)
-			continue;
-		if (last.used > used)
-			n = 0;
-		used = last.used;
-		if (m == NULL)
-			m = arena_alloc(r->arena, c->n_property * sizeof *m);
-		m[n++] = (struct measured){i, last.value, last.unit};
-	}
-	if (n == 0 && too_far > 0) {
-		used = too_far;
-		item->fault = READ_OUT_OF_DOMAIN;
-	} else if (n == 0 && figure(r->tokens[at].text)) {
-		used = r->tokens[at].place.n;
-	}
-	if (used == 0)
-		return 0;
-	while (at + tokens < r->n_tokens && r->tokens[at + tokens].place.at < from + used)
-		tokens++;
-	item->measured = m;
-	item->n_measured = n;
-	item->bare = item->whole = true;
-	for (size_t i = 0; i < used; i++) {
-		item->whole = item->whole && digit(text.p[i]);
-		item->bare = item->bare && strchr("0123456789., ", text.p[i]) != NULL;
-	}
-	/* "2-piece" is no quantity of two, but "90-110 g/m2" is one of both. */
-	if (item->whole && !number_read((strview){text.p, used}, NULL, &item->number))
-		item->whole = false;
-	return tokens;
 }
 
 /* ---- items --------------------------------------------------------------------- */
@@ -542,6 +457,7 @@ means_of(const struct reader *r, const struct name *n)
 		return MEANS_STOP;
 	case NAME_UNIT:
 	case NAME_KIND:
+	case NAME_SHORT:
 		return MEANS_NOTHING;
 	}
 	return MEANS_NOTHING;
@@ -581,7 +497,8 @@ settle_item(const struct reader *r, struct item *item)
 	if (item->means == MEANS_THING && item->entry != NONE) {
 		const struct kind *k = &r->t.c->kind[entry_object_kind(&r->t, item->entry)];
 
-		if (k->singleton && strcmp(craft_text(r->t.c, k->name), entry_title(&r->t, item->entry)) == 0)
+		if (k->singleton &&
+		    strcmp(craft_text(r->t.c, k->name), entry_title(&r->t, item->entry)) == 0)
 			item->means = MEANS_STOP;
 	}
 	if (item->is == ITEM_NAME && item->means == MEANS_STOP)
@@ -616,7 +533,8 @@ static bool
 names_content(const struct reader *r, const struct name *names, uint32_t n)
 {
 	for (uint32_t i = 0; i < n; i++)
-		if (names[i].target == NAME_ENTRY && entry_object_kind(&r->t, names[i].id) == r->t.content)
+		if (names[i].target == NAME_ENTRY &&
+		    entry_object_kind(&r->t, names[i].id) == r->t.content)
 			return true;
 	return false;
 }
@@ -657,7 +575,7 @@ words_items(struct reader *r)
 	for (uint32_t at = 0; at < r->n_tokens; ) {
 		struct item item = {.first = at, .n = 1, .is = ITEM_UNKNOWN}, figures = item;
 		uint32_t n = name_at(r, &b, at, &item.names, &item.n_names);
-		uint32_t q = quantity_at(r, at, &figures);
+		uint32_t q = words_quantity(r, at, &figures);
 
 		if (q > 0 && q >= n) {
 			item = figures;

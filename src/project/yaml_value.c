@@ -194,7 +194,7 @@ word_named(const struct yaml_reader *y, uint32_t property, strview text, uint64_
 
 		if (names[i].target == NAME_WORD && set_of_word(&y->t, names[i].id, &within) != s)
 			within = NONE;
-		else if (names[i].target == NAME_ENTRY)
+		else if (names[i].target == NAME_ENTRY || names[i].target == NAME_SHORT)
 			within = word_of_entry(&y->t, s, names[i].id);
 		else if (names[i].target == NAME_PHRASE &&
 		    y->t.c->phrase[names[i].id].does == PHRASE_SET &&
@@ -265,7 +265,8 @@ no_such_word(struct yaml_reader *y, uint32_t property, struct place place, strvi
 	struct near near = {0};
 	strview folded = sv(text_fold(y->arena, text));
 
-	diag(y->ds, place, D_PROJECT_VALUE_WORDS, node_words(y, text), property_title(&y->t, property));
+	diag(y->ds, place, D_PROJECT_VALUE_WORDS, node_words(y, text),
+	    property_title(&y->t, property));
 	for (uint32_t w = 0; w < s->n; w++)
 		near_offer(&near, folded, craft_text(y->t.c, y->t.c->word[s->first + w].name));
 	/* A short list is shown whole. */
@@ -355,7 +356,8 @@ yaml_value(struct yaml_reader *y, uint32_t property, const struct node *n, struc
 		diag(y->ds, n->place, D_PROJECT_NOT_SAID, property_title(&y->t, property));
 		return false;
 	}
-	if (n->type == NODE_TEXT && !n->quoted && sv_is(sv(text_fold(y->arena, n->text)), "unknown"))
+	if (n->type == NODE_TEXT && !n->quoted &&
+	    sv_is(sv(text_fold(y->arena, n->text)), "unknown"))
 		return true;
 	if (p->type == TYPE_WORDS)
 		v->value.set[0] = v->value.set[1] = 0;

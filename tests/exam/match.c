@@ -78,7 +78,8 @@ meanings_of(const struct exam *x, const char *phrase, struct meanings *m)
 
 	m->n_entries = m->n_words = 0;
 	for (uint32_t i = 0; i < n; i++) {
-		if (name[i].target == NAME_ENTRY && m->n_entries < MEANINGS_MOST) {
+		if ((name[i].target == NAME_ENTRY || name[i].target == NAME_SHORT)
+		    && m->n_entries < MEANINGS_MOST) {
 			m->entry[m->n_entries++] = name[i].id;
 		} else if (name[i].target == NAME_WORD && m->n_words < MEANINGS_MOST) {
 			uint32_t number, set = kb_word_set(c, name[i].id, &number);
@@ -159,11 +160,44 @@ own_name_stems(struct exam *x, const struct answer *a)
 	return stems_of(x->stemmer, sv(craft_text(c, c->entry[a->entry].name)));
 }
 
+static bool
+holds(range whole, range part)
+{
+	double hair = 1e-9 * (whole.hi > 1 ? whole.hi : 1);
+
+	return whole.lo - hair <= part.lo && part.hi <= whole.hi + hair;
+}
+
+/* "cool", where the knowledge says how warm that is; "150 C". */
+static bool
+number_phrase(const struct exam *x, const struct answer *a, const char *phrase)
+{
+	const struct craft *c = x->c;
+	const struct property *p = &c->property[a->property];
+	const struct name *name;
+	uint32_t n = kb_names(c, sv(text_fold(x->row, sv(phrase))), &name);
+	struct reading_for as = {.dim = p->dim, .units = c->unit_list + p->first_unit,
+	    .n_units = p->n_units, .bare = -1, .domain = p->domain, .about = p->about};
+	struct reading read;
+
+	for (uint32_t i = 0; i < n; i++) {
+		const struct phrase *f = &c->phrase[name[i].id];
+
+		if (name[i].target == NAME_PHRASE && f->does == PHRASE_SET &&
+		    f->property == a->property && holds(f->quantity, a->number))
+			return true;
+	}
+	read = reading_of(c->units, c->range_words, &as, sv(phrase), true);
+	return read.fault == READ_FINE && holds(read.value, a->number);
+}
+
 bool
 match_phrase(struct exam *x, const struct answer *a, const char *phrase)
 {
 	struct meanings m;
 
+	if (a->is == ANSWER_NUMBER)
+		return a->property != NONE && number_phrase(x, a, phrase);
 	if (a->is != ANSWER_ENTRY && a->is != ANSWER_WORD)
 		return false;
 	meanings_of(x, phrase, &m);
@@ -253,7 +287,8 @@ answers_of(const struct exam *x, uint32_t property, const value *v, struct answe
 	if (v->state != VALUE_KNOWN || max == 0)
 		return 0;
 	if (p->type == TYPE_QUANTITY || p->type == TYPE_BAND) {
-		out[0] = (struct answer){.is = ANSWER_NUMBER, .number = v->r, .dim = p->dim};
+		out[0] = (struct answer){.is = ANSWER_NUMBER, .number = v->r, .dim = p->dim,
+		    .property = property};
 		return 1;
 	}
 	if (p->type != TYPE_WORDS)
