@@ -37,8 +37,9 @@ LANGUAGE  = cells compile craft decide dump emit eval lexer literal maker model 
            resolve types verify
 KNOWLEDGE = compile names open read_brings read_entries read_figures read_node read_rules \
            read_schema read_settings read_units read_words record search store symbols
-PROJECT   = change check expand expand_bring expand_model model_check print terms words words_scopes \
-           words_quantity words_things words_tokens words_values yaml_names yaml_places yaml_project yaml_value
+PROJECT   = change check expand expand_bring expand_model model_check print terms words \
+           words_fibres words_quantity words_scopes words_things words_tokens words_values \
+           yaml_names yaml_places yaml_project yaml_value
 JUDGE     = judge trace verdict words
 ADVISE    = advise place weigh
 PRESENT   = page page_text terminal

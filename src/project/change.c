@@ -16,7 +16,7 @@ struct change {
 	struct terms t;
 	struct project *p;                 /* the new project */
 	const struct project *d;           /* what the words say */
-	uint32_t *now;                     /* thing of the words: its number in the new one, or NONE */
+	uint32_t *now;                     /* thing of the words: its number in the new one */
 	bool any;
 };
 
@@ -56,7 +56,8 @@ meant_by(struct change *c, uint32_t k, uint32_t i, strview name)
 	if (old->entry == NONE)
 		return false;
 	if (new->entry != NONE && old->entry != new->entry &&
-	    (kb_entry_is(c->t.c, old->entry, new->entry) || kb_entry_is(c->t.c, new->entry, old->entry)))
+	    (kb_entry_is(c->t.c, old->entry, new->entry) ||
+	    kb_entry_is(c->t.c, new->entry, old->entry)))
 		return true;
 	return old->entry == new->entry || (name.n > 0 && entry_called(&c->t, old->entry, name));
 }
@@ -121,7 +122,7 @@ forget(struct change *c, uint32_t thing)
 
 	for (uint32_t i = c->p->n_things; i-- > 0; )
 		if (c->p->things[i].of == thing)
-			take(c, i);                /* stands after its cloth: THING keeps its number */
+			take(c, i);        /* stands after its cloth: THING keeps its number */
 	for (uint32_t i = 0; i < c->p->n_values; i++) {
 		const struct said_value *v = &c->p->values[i];
 
@@ -151,9 +152,11 @@ undo_denial(struct change *c, uint16_t role, const struct said_value *v)
 			    craft->property[set->property].type != TYPE_WORDS)
 				continue;
 			if (v != NULL) {
-				if (v->property == set->property && !mask_meets(v->value.set, set->set))
+				if (v->property == set->property &&
+				    !mask_meets(v->value.set, set->set))
 					for (uint32_t t = c->p->n_things; t-- > 0; )
-						if (c->p->things[t].denied && c->p->things[t].role == none->role)
+						if (c->p->things[t].denied &&
+						    c->p->things[t].role == none->role)
 							take(c, t);
 				continue;
 			}
@@ -220,7 +223,8 @@ detail(struct change *c, uint32_t i)
 
 		if (old->kind != new->kind || (old->entry != new->entry && !single) || new->beside)
 			continue;
-		c->any = c->any || old->entry != new->entry || old->denied || old->count != new->count;
+		c->any = c->any || old->entry != new->entry || old->denied ||
+		    old->count != new->count;
 		*old = *new;
 		c->now[i] = k;
 		return;

@@ -13,7 +13,8 @@ thing_whole(const struct terms *t, const struct project *p, uint32_t i, const ch
 	if (s->kind >= t->c->n_kind)
 		return false;
 	*culprit = "a thing's entry";
-	if (s->entry != NONE && (s->entry >= t->c->n_entry || entry_object_kind(t, s->entry) != s->kind))
+	if (s->entry != NONE && (s->entry >= t->c->n_entry ||
+	    entry_object_kind(t, s->entry) != s->kind))
 		return false;
 	*culprit = "a thing's role";
 	if (s->role != NO16 && (t->role_set == NONE || s->role >= t->c->word_set[t->role_set].n))

@@ -213,7 +213,8 @@ print_values(struct buf *b, const struct terms *t, const struct project *p, uint
 		struct said_value v;
 
 		if (p->values[i].thing == thing && !p->values[i].measured && merged(t, p, i, &v))
-			print_value(b, t, &v, indent, craft_text(t->c, t->c->property[v.property].name));
+			print_value(b, t, &v, indent,
+			    craft_text(t->c, t->c->property[v.property].name));
 	}
 }
 
@@ -223,7 +224,9 @@ thing_key(const struct terms *t, const struct said_thing *s)
 {
 	if (s->role != NO16)
 		return role_title(t, s->role);
-	return s->entry != NONE ? entry_title(t, s->entry) : craft_text(t->c, t->c->kind[s->kind].name);
+	if (s->entry != NONE)
+		return entry_title(t, s->entry);
+	return craft_text(t->c, t->c->kind[s->kind].name);
 }
 
 static const char *
@@ -248,7 +251,8 @@ print_contents(struct buf *b, const struct terms *t, const struct project *p, ui
 			continue;
 		if (list.n > 0)
 			buf_str(&list, ", ");
-		buf_str(&list, p->things[i].entry != NONE ? entry_title(t, p->things[i].entry) : "unknown");
+		buf_str(&list, p->things[i].entry != NONE ? entry_title(t, p->things[i].entry) :
+		    "unknown");
 		for (uint32_t k = 0; k < p->n_values; k++)
 			if (p->values[k].thing == i && p->values[k].property == t->share &&
 			    merged(t, p, k, &v)) {
@@ -286,7 +290,8 @@ print_things(struct buf *b, const struct terms *t, const struct project *p, uint
 			buf_print(b, "%s:\n", head);
 		any = true;
 		buf_str(b, "  - ");
-		key_value(b, "", key != NULL ? key : s->role == NO16 ? "material" : role_title(t, s->role),
+		key_value(b, "", key != NULL ? key :
+		    s->role == NO16 ? "material" : role_title(t, s->role),
 		    sv(s->entry != NONE ? entry_title(t, s->entry) : "unknown"));
 		print_count(b, s);
 		print_values(b, t, p, i, "    ");
@@ -325,12 +330,14 @@ print_denied(struct buf *b, const struct terms *t, const struct project *p)
 		any = true;
 		if (s->entry != NONE && shares_title(t, s->entry)) {
 			buf_char(b, '{');
-			scalar(b, sv(craft_text(t->c, t->c->entry_kind[t->c->entry[s->entry].kind].name)));
+			scalar(b, sv(craft_text(t->c,
+			    t->c->entry_kind[t->c->entry[s->entry].kind].name)));
 			buf_str(b, ": ");
 			scalar(b, sv(entry_title(t, s->entry)));
 			buf_char(b, '}');
 		} else {
-			scalar(b, sv(s->entry != NONE ? entry_title(t, s->entry) : thing_key(t, s)));
+			scalar(b, sv(s->entry != NONE ? entry_title(t, s->entry) :
+			    thing_key(t, s)));
 		}
 	}
 	if (any)
@@ -402,7 +409,8 @@ print_single(struct buf *b, const struct terms *t, const struct project *p, uint
 	bool head = kind == t->garment;
 
 	for (uint32_t i = 0; i < p->n_things; i++)
-		if (p->things[i].kind == kind && p->things[i].entry != NONE && !p->things[i].denied) {
+		if (p->things[i].kind == kind && p->things[i].entry != NONE &&
+		    !p->things[i].denied) {
 			key_value(b, "", craft_text(t->c, t->c->kind[kind].name),
 			    sv(entry_title(t, p->things[i].entry)));
 			break;

@@ -34,8 +34,10 @@ uint16_t entry_role(const struct terms *, uint32_t entry);
 	/* The role its own values give it, else that of its entry kind. */
 bool entry_called(const struct terms *, uint32_t entry, strview folded);
 	/* One of its names is this one, or ends in it: "fly-front zip" is called "zip". */
-uint32_t word_of_entry(const struct terms *, uint32_t set, uint32_t entry);   /* within the set, or NONE */
-uint32_t set_of_word(const struct terms *, uint32_t word, uint32_t *within);  /* of craft word WORD */
+uint32_t word_of_entry(const struct terms *, uint32_t set, uint32_t entry);
+	/* Its number within the set, or NONE. */
+uint32_t set_of_word(const struct terms *, uint32_t word, uint32_t *within);
+	/* The set of the craft's word WORD. */
 uint32_t setting_of(const struct terms *, uint32_t property);           /* or NONE */
 const char *word_title(const struct terms *, uint32_t set, uint32_t within);
 uint16_t role_called(const struct terms *, strview folded);     /* or NO16 */
@@ -128,20 +130,34 @@ struct reader {
 
 bool words_tokens(struct reader *);        /* text into tokens; false: nothing there */
 void words_items(struct reader *);         /* tokens into names and quantities */
+uint32_t words_quantity(const struct reader *, uint32_t token, struct item *);
+	/* A quantity there: the tokens it takes, 0 if there is none. */
 void words_things(struct reader *);        /* names into things, roles, contents */
+uint32_t words_fibres(struct reader *, uint32_t item);
+	/* Reads the fibres from there on; the item after them. */
 void words_values(struct reader *);        /* words and quantities into values of things */
+void words_question(struct reader *, uint32_t item);       /* if it asks for a setting */
+void words_place(struct reader *);         /* the one operation named, where nothing is asked */
 void words_scopes(struct reader *);        /* needle and thread of one operation alone */
 struct project *words_read(struct arena *, struct knowledge *, const struct source *,
     bool change, struct diags *);
 
 const struct phrase *item_phrase(const struct reader *, const struct item *, int does);
 	/* The first of the item's phrases that does this, or NULL. */
+bool item_is_share(const struct reader *, const struct item *);
+bool item_modifies(const struct reader *, const struct item *);
+	/* May it stand between two words that belong together? */
+bool thing_is_component(const struct reader *, uint32_t thing);
+uint32_t words_thing(struct reader *, struct item *, uint32_t kind, uint16_t role, uint32_t entry);
+const char *words_meant(const struct reader *, const char *what, const char *which);
 struct place item_place(const struct reader *, uint32_t first_token, uint32_t n);
-const char *item_text(const struct reader *, const struct item *);     /* as written, in the arena */
+const char *item_text(const struct reader *, const struct item *);
+	/* As written, in the arena. */
 void words_near(const struct reader *, strview folded, struct near *);
 	/* Names near this one that begin with the same letter: one who slips
 	 * seldom slips there, and the lexicon is sorted. */
-uint32_t item_after(const struct reader *, uint32_t item);    /* next that is not a stop word, or NONE */
+uint32_t item_after(const struct reader *, uint32_t item);
+	/* The next that is not a stop word, or NONE. */
 uint32_t item_before(const struct reader *, uint32_t item);
 uint32_t item_scope(const struct reader *, uint32_t item, int *how_near);
 	/* The operation or feature that is the place of what is said there, or NONE. */

@@ -37,7 +37,8 @@ note_unused(struct reader *r, struct item *item, int *notes)
 	if (item->told || ++*notes > MOST_NOTES)
 		return;
 	if (item->is == ITEM_QUANTITY && item->n_measured == 0 && item->fault != READ_NOTHING) {
-		diag(r->ds, place, D_SAID_CANNOT_BE, item_text(r, item), reading_fault_name(item->fault));
+		diag(r->ds, place, D_SAID_CANNOT_BE, item_text(r, item),
+		    reading_fault_name(item->fault));
 	} else if (item->is != ITEM_UNKNOWN) {
 		diag(r->ds, place, D_SAID_UNUSED, item_text(r, item));
 	} else {
@@ -104,7 +105,8 @@ words_read(struct arena *a, struct knowledge *kb, const struct source *src, bool
 }
 
 struct project *
-project_from_words(struct arena *a, struct knowledge *kb, const struct source *src, struct diags *ds)
+project_from_words(struct arena *a, struct knowledge *kb, const struct source *src,
+    struct diags *ds)
 {
 	return words_read(a, kb, src, false, ds);
 }
@@ -130,7 +132,8 @@ looks_like_yaml(strview t)
 			continue;
 		if (end - at >= 3 && memcmp(t.p + at, "---", 3) == 0)
 			return true;
-		if (t.p[at] == '{' || t.p[at] == '%' || (t.p[at] == '-' && at + 1 < end && t.p[at + 1] == ' '))
+		if (t.p[at] == '{' || t.p[at] == '%' ||
+		    (t.p[at] == '-' && at + 1 < end && t.p[at + 1] == ' '))
 			return true;
 		for (size_t k = at; k < end && k - at < 40; k++) {
 			if (t.p[k] == ':')

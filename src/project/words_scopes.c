@@ -1,12 +1,57 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
- * Plain words, last part: what is used for one operation alone.
+ * Plain words, last part: what is asked, and what is used for one operation alone.
  *
  * "topstitched with a 100/16 needle" names a needle for that operation, not
  * the needle of the project.  It becomes settings of the operation, by the
  * properties that follow the needle's own through a reference.
  */
 #include "project/project_impl.h"
+
+/* ---- questions and places ------------------------------------------------------------------ */
+
+void
+words_question(struct reader *r, uint32_t i)
+{
+	const struct phrase *p = item_phrase(r, &r->items[i], PHRASE_ASK);
+	int near;
+	uint32_t at;
+
+	if (p == NULL || p->entry == NONE)
+		return;
+	r->p->asked = p->entry;
+	at = item_scope(r, i, &near);
+	for (uint32_t j = i + 1; at == NONE && j < r->n_items &&
+	    r->items[j].clause == r->items[i].clause; j++)
+		if (r->items[j].means == MEANS_THING && r->items[j].thing != NONE &&
+		    r->p->things[r->items[j].thing].kind == r->t.feature)
+			at = r->items[j].thing;
+	if (at != NONE)
+		r->p->asked_scope = r->p->things[at].entry;
+	r->items[i].used = true;
+	r->items[i].meant = craft_text(r->t.c, r->t.c->setting[p->entry].label);
+}
+
+/* Without a question in the words: the one operation they name. */
+void
+words_place(struct reader *r)
+{
+	uint32_t one = NONE;
+
+	for (uint32_t i = 0; i < r->p->n_things; i++) {
+		const struct said_thing *t = &r->p->things[i];
+
+		if (t->kind != r->t.operation || t->denied || t->entry == NONE)
+			continue;
+		if (one != NONE && one != t->entry)
+			return;
+		one = t->entry;
+	}
+	if (r->p->asked_scope == NONE)
+		r->p->asked_scope = one;
+}
+
+/* ---- needle and thread of one operation alone ---------------------------- */
 
 /* Role that a reference of an operation falls to. */
 static bool
@@ -32,11 +77,13 @@ scoped(struct reader *r, uint32_t thing, uint32_t place)
 			const struct property *q = &r->t.c->property[i];
 
 			if (q->kind != r->t.component || q->type != TYPE_WORDS ||
-			    r->t.c->word_set[q->word_set].entries_of != r->t.c->entry[t->entry].kind)
+			    r->t.c->word_set[q->word_set].entries_of !=
+			    r->t.c->entry[t->entry].kind)
 				continue;
 			twin = setting_twin(&r->t, i, r->t.operation);
 		}
-		word = twin != NONE ? word_of_entry(&r->t, r->t.c->property[twin].word_set, t->entry) : NONE;
+		if (twin != NONE)
+			word = word_of_entry(&r->t, r->t.c->property[twin].word_set, t->entry);
 		if (word == NONE)
 			return false;
 	}
@@ -75,7 +122,8 @@ words_scopes(struct reader *r)
 		int near;
 
 		if (item->is != ITEM_NAME || thing == NONE || r->p->things[thing].denied ||
-		    r->p->things[thing].kind != r->t.component || !served(r, r->p->things[thing].role))
+		    r->p->things[thing].kind != r->t.component ||
+		    !served(r, r->p->things[thing].role))
 			continue;
 		place = item_scope(r, i, &near);
 		if (place == NONE || r->p->things[place].kind != r->t.operation ||

@@ -15,23 +15,24 @@
 
 enum { REACH = 6 };                        /* items over which a word still looks for its thing */
 
-static bool
-modifies(const struct reader *r, const struct item *item)
+bool
+item_modifies(const struct reader *r, const struct item *item)
 {
 	/* May stand between two words that belong together. */
 	return item->is == ITEM_STOP || item->is == ITEM_QUANTITY ||
 	    item->is == ITEM_UNKNOWN || item->means == MEANS_VALUE ||
-	    item_phrase(r, item, PHRASE_CLASS) != NULL || item_phrase(r, item, PHRASE_COUNT) != NULL;
+	    item_phrase(r, item, PHRASE_CLASS) != NULL ||
+	    item_phrase(r, item, PHRASE_COUNT) != NULL;
 }
 
-static bool
-is_component(const struct reader *r, uint32_t thing)
+bool
+thing_is_component(const struct reader *r, uint32_t thing)
 {
 	return thing != NONE && r->p->things[thing].kind == r->t.component;
 }
 
-static const char *
-meant(const struct reader *r, const char *what, const char *which)
+const char *
+words_meant(const struct reader *r, const char *what, const char *which)
 {
 	return arena_print(r->arena, "%s: %s", what, which);
 }
@@ -89,7 +90,8 @@ verbs(struct reader *r)
 			/* "no silk lining" is about the lining. */
 			if (to->means == MEANS_VALUE && j + 1 < r->n_items &&
 			    r->items[j + 1].part == to->part &&
-			    (r->items[j + 1].means == MEANS_ROLE || r->items[j + 1].means == MEANS_THING)) {
+			    (r->items[j + 1].means == MEANS_ROLE ||
+			    r->items[j + 1].means == MEANS_THING)) {
 				r->items[j + 1].denied = true;
 				to->denied = false;
 			}
@@ -100,165 +102,14 @@ verbs(struct reader *r)
 
 /* ---- cloths, fibres and the rest ----------------------------------------------- */
 
-static uint32_t
-new_thing(struct reader *r, struct item *item, uint32_t kind, uint16_t role, uint32_t entry)
+uint32_t
+words_thing(struct reader *r, struct item *item, uint32_t kind, uint16_t role, uint32_t entry)
 {
 	return thing_add(r->p, (struct said_thing){
 		.kind = (uint16_t)kind, .role = role, .entry = entry, .count = 1,
 		.denied = item->denied, .beside = item->beside, .of = NONE,
 		.place = item_place(r, item->first, item->n),
 	});
-}
-
-static bool
-is_share(const struct reader *r, const struct item *item)
-{
-	for (uint32_t i = 0; item->is == ITEM_QUANTITY && i < item->n_measured; i++)
-		if (item->measured[i].property == r->t.share && !item->bare)
-			return true;
-	return false;
-}
-
-/* Does item B go on with the fibres that A ends: "wool 80 %, silk 20 %"? */
-static bool
-goes_on(const struct reader *r, const struct item *a, const struct item *b)
-{
-	if (b->means != MEANS_CONTENT && !is_share(r, b))
-		return false;
-	if (!r->tokens[b->first].breaks)
-		return true;
-	return is_share(r, b) || (is_share(r, a) && b->means == MEANS_CONTENT);
-}
-
-/* The shares of the fibres among items FROM .. TO - 1: each goes to the fibre
- * beside it that has none yet, the one behind it first where the run begins
- * with a share. */
-static void
-shares(struct reader *r, uint32_t from, uint32_t to)
-{
-	bool before = is_share(r, &r->items[from]);
-
-	for (uint32_t i = from; i < to; i++) {
-		uint32_t of = NONE;
-		struct said_value v;
-
-		if (!is_share(r, &r->items[i]))
-			continue;
-		for (int turn = 0; turn < 2 && of == NONE; turn++) {
-			uint32_t j = before == (turn == 0) ? i + 1 : i - 1;
-
-			if (j >= from && j < to && r->items[j].means == MEANS_CONTENT && !r->items[j].named)
-				of = j;
-		}
-		if (of == NONE)
-			continue;
-		r->items[of].named = true;
-		v = value_of(r->items[of].thing, r->t.share,
-		    item_place(r, r->items[i].first, r->items[i].n));
-		for (uint32_t k = 0; k < r->items[i].n_measured; k++)
-			if (r->items[i].measured[k].property == r->t.share) {
-				v.value.r = r->items[i].measured[k].value;
-				v.unit = r->items[i].measured[k].unit;
-			}
-		v.value.state = VALUE_KNOWN;
-		value_add(r->p, v);
-		r->items[i].used = true;
-		r->items[i].thing = v.thing;
-		r->items[i].meant = property_title(&r->t, r->t.share);
-	}
-}
-
-/* The cloth that a run of fibres FROM .. TO - 1 belongs to. */
-static uint32_t
-owner(struct reader *r, uint32_t from, uint32_t to)
-{
-	struct item *run = &r->items[from];
-	uint32_t next = to, before = item_before(r, from), last = NONE;
-
-	while (next < r->n_items && next < to + REACH && !r->tokens[r->items[next].first].breaks &&
-	    modifies(r, &r->items[next]))
-		next++;
-	if (next < r->n_items && next < to + REACH && r->items[next].part == r->items[to - 1].part &&
-	    r->items[next].means == MEANS_THING &&
-	    entry_object_kind(&r->t, r->items[next].entry) == r->t.component) {
-		struct item *cloth = &r->items[next];
-
-		cloth->thing = new_thing(r, cloth, r->t.component,
-		    entry_role(&r->t, cloth->entry), cloth->entry);
-		return cloth->thing;
-	}
-	/* "poplin, 100 % cotton", "twill in wool": a cloth just named, none following. */
-	if (before != NONE && (item_phrase(r, &r->items[before], PHRASE_ABOUT) != NULL))
-		last = item_before(r, before);
-	else if (before != NONE && (!r->tokens[run->first].breaks || is_share(r, run)))
-		last = before;
-	while (last != NONE && r->items[last].is == ITEM_QUANTITY)
-		last = item_before(r, last);
-	if (last != NONE && is_component(r, r->items[last].thing) &&
-	    r->items[last].means == MEANS_THING) {
-		bool has = false;
-
-		for (uint32_t i = 0; i < r->p->n_things; i++)
-			has = has || r->p->things[i].of == r->items[last].thing;
-		if (!has)
-			return r->items[last].thing;
-	}
-	return new_thing(r, run, r->t.component, r->t.first_role, NONE);
-}
-
-/* The next fibre or share behind a joining word, if it has both. */
-static uint32_t
-fibre_joined(const struct reader *r, uint32_t i)
-{
-	for (uint32_t most = i + 3; i + 1 < r->n_items && i < most; i++) {
-		const struct item *a = &r->items[i], *b = &r->items[i + 1];
-
-		if (r->tokens[a->first].breaks)
-			return NONE;
-		if (a->is == ITEM_STOP || item_phrase(r, a, PHRASE_ABOUT) != NULL ||
-		    item_phrase(r, a, PHRASE_CLAUSE) != NULL)
-			continue;
-		return (is_share(r, a) && b->means == MEANS_CONTENT) ||
-		    (a->means == MEANS_CONTENT && is_share(r, b)) ? i : NONE;
-	}
-	return NONE;
-}
-
-static uint32_t
-fibres(struct reader *r, uint32_t from)
-{
-	uint32_t to = from + 1, cloth, after;
-
-	while (to < r->n_items && goes_on(r, &r->items[to - 1], &r->items[to]))
-		to++;
-	/* "cotton with 5 % elastane", "wool 80 % and silk 20 %": what has a share
-	 * goes on even across a joining word. */
-	while ((after = fibre_joined(r, to)) != NONE) {
-		to = after + 1;
-		while (to < r->n_items && goes_on(r, &r->items[to - 1], &r->items[to]))
-			to++;
-	}
-	for (uint32_t i = from; i < to; i++)
-		if (r->items[i].means == MEANS_CONTENT)
-			break;
-		else if (i + 1 == to)
-			return to;             /* shares of nothing */
-	cloth = owner(r, from, to);
-	for (uint32_t i = from; i < to; i++) {
-		struct item *item = &r->items[i];
-		uint32_t thing;
-
-		if (item->means != MEANS_CONTENT)
-			continue;
-		thing = new_thing(r, item, r->t.content, NO16, item->entry);
-		r->p->things[thing].of = cloth;
-		item->thing = thing;
-		item->used = true;
-		item->meant = meant(r, craft_text(r->t.c, r->t.c->entry_kind[
-		    r->t.c->entry[item->entry].kind].name), entry_title(&r->t, item->entry));
-	}
-	shares(r, from, to);
-	return to;
 }
 
 /* One thing is sewn: the head of a compound ("coat dress"), else the first. */
@@ -292,7 +143,7 @@ single(struct reader *r, uint32_t i, uint32_t kind)
 		}
 		return;
 	}
-	item->thing = new_thing(r, item, kind, NO16, item->entry);
+	item->thing = words_thing(r, item, kind, NO16, item->entry);
 	item->used = true;
 }
 
@@ -304,7 +155,7 @@ fibre_before(struct reader *r, uint32_t i)
 	const struct item *cloth = &r->items[i];
 	uint32_t j = item_before(r, i), owner_of;
 
-	while (j != NONE && modifies(r, &r->items[j]))
+	while (j != NONE && item_modifies(r, &r->items[j]))
 		j = item_before(r, j);
 	if (j == NONE || item_phrase(r, &r->items[j], PHRASE_ABOUT) == NULL)
 		return NONE;
@@ -329,7 +180,7 @@ thing(struct reader *r, uint32_t i)
 	struct item *item = &r->items[i];
 	uint16_t kind = entry_object_kind(&r->t, item->entry);
 
-	item->meant = meant(r, craft_text(r->t.c, r->t.c->entry_kind[
+	item->meant = words_meant(r, craft_text(r->t.c, r->t.c->entry_kind[
 	    r->t.c->entry[item->entry].kind].name), entry_title(&r->t, item->entry));
 	if (r->t.c->kind[kind].singleton && !item->denied) {
 		single(r, i, kind);
@@ -343,7 +194,7 @@ thing(struct reader *r, uint32_t i)
 		    sv(text_fold(r->arena, (strview){r->src->text.p + at.at, at.n})));
 
 		if (role_word != NO16) {
-			item->thing = new_thing(r, item, kind, role_word, NONE);
+			item->thing = words_thing(r, item, kind, role_word, NONE);
 			return;
 		}
 	}
@@ -355,7 +206,7 @@ thing(struct reader *r, uint32_t i)
 		    r->p->things[k].denied == item->denied && r->p->things[k].of == NONE)
 			item->thing = k;
 	if (item->thing == NONE)
-		item->thing = new_thing(r, item, kind, kind == r->t.component ?
+		item->thing = words_thing(r, item, kind, kind == r->t.component ?
 		    entry_role(&r->t, item->entry) : NO16, item->entry);
 }
 
@@ -378,7 +229,7 @@ component_of(const struct reader *r, uint32_t i)
 
 	if (thing != NONE && r->p->things[thing].of != NONE)
 		thing = r->p->things[thing].of;
-	return is_component(r, thing) ? thing : NONE;
+	return thing_is_component(r, thing) ? thing : NONE;
 }
 
 static bool
@@ -402,13 +253,13 @@ static void
 nameless(struct reader *r, struct item *item, uint16_t role)
 {
 	for (uint32_t i = 0; i < r->p->n_things; i++)
-		if (is_component(r, i) && r->p->things[i].role == role &&
+		if (thing_is_component(r, i) && r->p->things[i].role == role &&
 		    r->p->things[i].denied == item->denied && !item->beside) {
 			item->thing = i;       /* "the lining" said again */
 			item->told = item->used = true;
 			return;
 		}
-	item->thing = new_thing(r, item, r->t.component, role, NONE);
+	item->thing = words_thing(r, item, r->t.component, role, NONE);
 	item->told = item->used = true;
 }
 
@@ -427,7 +278,7 @@ role_of_next(struct reader *r, uint32_t i, uint16_t role, bool far)
 			return give_role(r, item, thing, role);
 		if (item_phrase(r, to, PHRASE_ROLE_BEFORE) != NULL || to->means == MEANS_ROLE)
 			return false;
-		if (!far && !modifies(r, to) && item_phrase(r, to, PHRASE_ABOUT) == NULL)
+		if (!far && !item_modifies(r, to) && item_phrase(r, to, PHRASE_ABOUT) == NULL)
 			return false;
 	}
 	return false;
@@ -445,7 +296,7 @@ role_of_previous(struct reader *r, uint32_t i, uint16_t role)
 			return false;
 		if (thing != NONE)
 			return give_role(r, item, thing, role);
-		if (!modifies(r, &r->items[j]))
+		if (!item_modifies(r, &r->items[j]))
 			return false;
 	}
 	return false;
@@ -532,7 +383,7 @@ role(struct reader *r, uint32_t i)
 	}
 	if (item->means == MEANS_THING)
 		return;
-	item->meant = meant(r, craft_text(r->t.c, r->t.c->word_set[r->t.role_set].name),
+	item->meant = words_meant(r, craft_text(r->t.c, r->t.c->word_set[r->t.role_set].name),
 	    role_title(&r->t, r->p->things[item->thing].role));
 }
 
@@ -593,9 +444,9 @@ words_things(struct reader *r)
 		struct item *item = &r->items[i];
 
 		if (r->t.content != NONE && (item->means == MEANS_CONTENT ||
-		    (is_share(r, item) && i + 1 < r->n_items &&
+		    (item_is_share(r, item) && i + 1 < r->n_items &&
 		    r->items[i + 1].means == MEANS_CONTENT))) {
-			i = fibres(r, i);
+			i = words_fibres(r, i);
 			continue;
 		}
 		if (item->is == ITEM_NAME && item->means == MEANS_THING && item->entry != NONE)

@@ -371,7 +371,8 @@ word_choices(const struct reader *r, const struct item *item, struct choice *out
 
 			if (p->type != TYPE_WORDS)
 				continue;
-			if (name->target == NAME_ENTRY && r->t.c->word_set[p->word_set].entries_of ==
+			if (name->target == NAME_ENTRY &&
+			    r->t.c->word_set[p->word_set].entries_of ==
 			    r->t.c->entry[name->id].kind)
 				w = word_of_entry(&r->t, p->word_set, name->id);
 			else if (set != p->word_set)
@@ -490,7 +491,8 @@ written_so(const struct reader *r, const struct item *item, int unit)
 	const char *name = unit >= 0 ? r->t.c->units->u[unit].name : "";
 	const char *text = item_text(r, item), *at = strstr(text, name);
 
-	return name[0] != '\0' && at != NULL && (at[strlen(name)] == '\0' || at[strlen(name)] == ' ');
+	return name[0] != '\0' && at != NULL &&
+	    (at[strlen(name)] == '\0' || at[strlen(name)] == ' ');
 }
 
 static void
@@ -562,48 +564,7 @@ quantity_value(struct reader *r, uint32_t i)
 	set_value(r, i, &c[best]);
 }
 
-/* ---- questions and places ------------------------------------------------------------------ */
-
-static void
-question(struct reader *r, uint32_t i)
-{
-	const struct phrase *p = item_phrase(r, &r->items[i], PHRASE_ASK);
-	int near;
-	uint32_t at;
-
-	if (p == NULL || p->entry == NONE)
-		return;
-	r->p->asked = p->entry;
-	at = item_scope(r, i, &near);
-	for (uint32_t j = i + 1; at == NONE && j < r->n_items &&
-	    r->items[j].clause == r->items[i].clause; j++)
-		if (r->items[j].means == MEANS_THING && r->items[j].thing != NONE &&
-		    r->p->things[r->items[j].thing].kind == r->t.feature)
-			at = r->items[j].thing;
-	if (at != NONE)
-		r->p->asked_scope = r->p->things[at].entry;
-	r->items[i].used = true;
-	r->items[i].meant = craft_text(r->t.c, r->t.c->setting[p->entry].label);
-}
-
-/* Without a question in the words: the one operation they name. */
-static void
-place_of_all(struct reader *r)
-{
-	uint32_t one = NONE;
-
-	for (uint32_t i = 0; i < r->p->n_things; i++) {
-		const struct said_thing *t = &r->p->things[i];
-
-		if (t->kind != r->t.operation || t->denied || t->entry == NONE)
-			continue;
-		if (one != NONE && one != t->entry)
-			return;
-		one = t->entry;
-	}
-	if (r->p->asked_scope == NONE)
-		r->p->asked_scope = one;
-}
+/* ---- the whole ---------------------------------------------------------- */
 
 void
 words_values(struct reader *r)
@@ -619,8 +580,8 @@ words_values(struct reader *r)
 			word_value(r, i);
 		else if (item->is == ITEM_NAME && item->means == MEANS_PHRASE) {
 			phrase_value(r, i);
-			question(r, i);
+			words_question(r, i);
 		}
 	}
-	place_of_all(r);
+	words_place(r);
 }

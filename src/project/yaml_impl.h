@@ -29,7 +29,8 @@ struct wanted {                            /* which entries will do */
 	const char *what;                  /* in a complaint: "a garment" */
 };
 uint32_t yaml_meanings(const struct yaml_reader *, strview, const struct name **);
-uint32_t yaml_entry(struct yaml_reader *, const struct node *, strview, const struct wanted *, bool quiet);
+uint32_t yaml_entry(struct yaml_reader *, const struct node *, strview, const struct wanted *,
+    bool quiet);
 	/* NONE: none or several, complained of unless QUIET. */
 uint16_t yaml_role(const struct yaml_reader *, strview);       /* or NO16 */
 bool yaml_is_unknown(const struct node *);

@@ -36,7 +36,8 @@ yaml_meanings(const struct yaml_reader *y, strview text, const struct name **nam
 }
 
 static bool
-better(const struct yaml_reader *y, const struct name *a, const struct name *b, const struct wanted *w)
+better(const struct yaml_reader *y, const struct name *a, const struct name *b,
+    const struct wanted *w)
 {
 	bool fits_a = w->role != NO16 && entry_role(&y->t, a->id) == w->role;
 	bool fits_b = w->role != NO16 && entry_role(&y->t, b->id) == w->role;
@@ -50,7 +51,8 @@ better(const struct yaml_reader *y, const struct name *a, const struct name *b, 
 
 /* The entry a text names, or NONE; then, unless QUIET, it has been complained of. */
 uint32_t
-yaml_entry(struct yaml_reader *y, const struct node *n, strview text, const struct wanted *w, bool quiet)
+yaml_entry(struct yaml_reader *y, const struct node *n, strview text, const struct wanted *w,
+    bool quiet)
 {
 	const struct name *names, *best = NULL, *rival = NULL;
 	uint32_t found = yaml_meanings(y, text, &names);
@@ -97,7 +99,8 @@ yaml_role(const struct yaml_reader *y, strview text)
 		return role;
 	found = yaml_meanings(y, text, &names);
 	for (uint32_t i = 0; i < found; i++)
-		if (names[i].target == NAME_WORD && set_of_word(&y->t, names[i].id, &within) == y->t.role_set)
+		if (names[i].target == NAME_WORD &&
+		    set_of_word(&y->t, names[i].id, &within) == y->t.role_set)
 			return (uint16_t)within;
 	return NO16;
 }
@@ -115,7 +118,8 @@ yaml_is_empty(const struct node *n)
 }
 
 void
-yaml_shape(struct yaml_reader *y, const struct node *n, const char *what, const char *needs, const char *sample)
+yaml_shape(struct yaml_reader *y, const struct node *n, const char *what, const char *needs,
+    const char *sample)
 {
 	diag(y->ds, n->place, D_PROJECT_SHAPE, what, needs, sample);
 }
@@ -163,7 +167,8 @@ yaml_property(const struct yaml_reader *y, uint32_t kind, strview key)
 }
 
 void
-yaml_unknown_key(struct yaml_reader *y, const struct node *key, uint32_t kind, const char *const *others)
+yaml_unknown_key(struct yaml_reader *y, const struct node *key, uint32_t kind,
+    const char *const *others)
 {
 	struct near near = {0};
 	strview folded = sv(text_fold(y->arena, key->text));

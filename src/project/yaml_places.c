@@ -7,7 +7,7 @@
 
 #include <string.h>
 
-/* ---- settings and measures ---------------------------------------------------------------------- */
+/* ---- settings and measures --------------------------------------------- */
 
 /* A thing of the project by its role, entry or kind; NONE if there is none. */
 static uint32_t
@@ -96,7 +96,8 @@ yaml_settings(struct yaml_reader *y, const struct node *n)
 	struct said_value where = value_of(NONE, NONE, n->place);
 
 	if (n->type != NODE_MAP) {
-		yaml_shape(y, n, "an item of settings", "a setting and its value", "- setting: value");
+		yaml_shape(y, n, "an item of settings", "a setting and its value",
+		    "- setting: value");
 		return;
 	}
 	if (at != NULL && !yaml_scope(y, at, &where))
@@ -111,7 +112,8 @@ yaml_settings(struct yaml_reader *y, const struct node *n)
 		if (p == NONE || !yaml_value(y, p, k->value, &v))
 			continue;
 		/* A setting of the thing that "at" names is a value of it. */
-		if (v.scope_thing != NONE && y->p->things[v.scope_thing].kind == y->t.c->property[p].kind) {
+		if (v.scope_thing != NONE &&
+		    y->p->things[v.scope_thing].kind == y->t.c->property[p].kind) {
 			v.thing = v.scope_thing;
 			v.scope_thing = v.scope_entry = NONE;
 		}
@@ -123,7 +125,8 @@ void
 yaml_measured(struct yaml_reader *y, const struct node *n)
 {
 	if (n->type != NODE_MAP) {
-		yaml_shape(y, n, "an item of measured", "a thing, a dot and a property", "- shell.weight: value");
+		yaml_shape(y, n, "an item of measured", "a thing, a dot and a property",
+		    "- shell.weight: value");
 		return;
 	}
 	for (const struct node *k = n->first; k != NULL; k = k->next) {
@@ -132,7 +135,8 @@ yaml_measured(struct yaml_reader *y, const struct node *n)
 		bool thing = false;
 
 		for (size_t i = 1; i + 1 < k->text.n && p == NONE; i++) {
-			strview name = {k->text.p, i}, rest = {k->text.p + i + 1, k->text.n - i - 1};
+			strview name = {k->text.p, i};
+			strview rest = {k->text.p + i + 1, k->text.n - i - 1};
 			uint32_t kind = kind_find(y->t.c, name);
 
 			if (k->text.p[i] != '.')

@@ -164,7 +164,8 @@ known_by_size(struct yaml_reader *y, const struct node *n, uint32_t thing)
 			struct reading_for f;
 			struct reading r;
 
-			if (c->property[i].kind != y->t.component || !property_is_quantity(&y->t, i) ||
+			if (c->property[i].kind != y->t.component ||
+			    !property_is_quantity(&y->t, i) ||
 			    (c->property[i].roles != 0) != (told == 1) ||
 			    !property_takes_role(&y->t, i, y->p->things[thing].role))
 				continue;
@@ -243,7 +244,8 @@ material(struct yaml_reader *y, const struct node *n)
 	if (t.role == NO16 && !sv_is(k->text, "material")) {
 		folded = sv(text_fold(y->arena, k->text));
 		diag(y->ds, k->place, D_PROJECT_NAME, node_words(y, k->text), "a role");
-		for (uint32_t i = 0; y->t.role_set != NONE && i < y->t.c->word_set[y->t.role_set].n; i++)
+		for (uint32_t i = 0; y->t.role_set != NONE &&
+		    i < y->t.c->word_set[y->t.role_set].n; i++)
 			near_offer(&near, folded, role_title(&y->t, (uint16_t)i));
 		diag_near(y->ds, &near);
 		return;
@@ -253,7 +255,7 @@ material(struct yaml_reader *y, const struct node *n)
 	properties(y, n, k, y->t.component, thing);
 }
 
-/* ---- features and operations ------------------------------------------------------------------ */
+/* ---- features and operations ------------------------------------------- */
 
 static void
 detail(struct yaml_reader *y, const struct node *n, uint32_t kind)
@@ -274,7 +276,8 @@ detail(struct yaml_reader *y, const struct node *n, uint32_t kind)
 	}
 	if (named->type != NODE_TEXT || named->text.n == 0 ||
 	    (inner != NULL && inner->type != NODE_MAP && !yaml_is_empty(inner))) {
-		yaml_shape(y, inner != NULL ? inner : named, name, inner != NULL ? "its properties" : "a name",
+		yaml_shape(y, inner != NULL ? inner : named, name,
+		    inner != NULL ? "its properties" : "a name",
 		    inner != NULL ? "- name: {property: value}" : "- name");
 		return;
 	}
@@ -332,7 +335,7 @@ without(struct yaml_reader *y, const struct node *n)
 	thing_add(y->p, t);
 }
 
-/* ---- the whole -------------------------------------------------------------------------------- */
+/* ---- the whole --------------------------------------------------------- */
 
 static void
 each(struct yaml_reader *y, const struct node *n, const char *head,
@@ -444,7 +447,8 @@ top(struct yaml_reader *y, const struct node *root)
 	if ((n = node_key(root, "asked")) != NULL && n->value->type == NODE_TEXT) {
 		y->p->asked = setting_find(y->t.c, n->value->text);
 		if (y->p->asked == NONE)
-			diag(y->ds, n->value->place, D_PROJECT_NAME, node_words(y, n->value->text), "a setting");
+			diag(y->ds, n->value->place, D_PROJECT_NAME, node_words(y, n->value->text),
+			    "a setting");
 	}
 	if ((n = node_get(root, "asked at")) != NULL) {
 		struct said_value v = value_of(NONE, NONE, n->place);

@@ -11,7 +11,8 @@
 static const struct { const char *words, *lines, *unused; } phrases[] = {
 	{"unlined jacket in light cotton poplin with a fly-front zip and two boxed patch pockets, 90/14 needle, fusible interfacing",
 	    "garment: jacket|lined: no|- shell: cotton poplin|weight: light|blade: 90 needle metric|"
-	    "- feature: fly-front zip|- feature: boxed patch pocket|count: 2|without: [lining]", ""},
+	    "- feature: fly-front zip|- feature: boxed patch pocket|count: 2|without: [lining]",
+	    ""},
 	{"lock-keeper's coat in wool flannel, lined in silk",
 	    "garment: coat|- shell: wool flannel|- lining: unknown|fibre: silk", "lock keeper's"},
 	{"bargee's jacket, denim, topstitched in tex 60, jeans needle 100/16",
@@ -20,25 +21,32 @@ static const struct { const char *words, *lines, *unused; } phrases[] = {
 	{"denim jacket topstitched with a 100/16 jeans needle, 80/12 universal needle",
 	    "- operation: topstitch|needle.size: 100 needle metric|needle.point: jeans needle|"
 	    "- needle: universal needle|blade: 80 needle metric", ""},
-	{"bargee's waistcoat in corduroy, cut one way", "layout.nap: one way|- shell: corduroy", "bargee's"},
+	{"bargee's waistcoat in corduroy, cut one way", "layout.nap: one way|- shell: corduroy",
+	    "bargee's"},
 	{"ferryman's shirt in chambray, French seams, 2.5 mm stitch",
 	    "- shell: chambray|- seam.kind: French seam|- stitch.length: 2.5 mm", "ferryman's"},
 	{"towpath cloak in wool flannel 280 g/m2, not preshrunk",
 	    "weight: 280 g/m2|preshrink: nothing", "towpath"},
-	{"romper for a child in cotton jersey, stretch needle", "wearer: child|- needle: stretch needle", ""},
+	{"romper for a child in cotton jersey, stretch needle",
+	    "wearer: child|- needle: stretch needle", ""},
 	{"gown in silk chiffon, rolled hem, size 60 needle",
 	    "- shell: silk chiffon|blade: 60 needle metric", ""},
-	{"duck canvas bag, tex 60 thread, 18 oz canvas", "garment: bag|weight: 18 oz/yd2|size: 60 tex", ""},
+	{"duck canvas bag, tex 60 thread, 18 oz canvas",
+	    "garment: bag|weight: 18 oz/yd2|size: 60 tex", ""},
 	{"trousers in denim, fly-front zip 20 cm, waistband",
 	    "- feature: fly-front zip|length: 20 cm|- feature: waistband", ""},
-	{"coat in tweed, underlined with cotton lawn", "- shell: tweed|- underlining: cotton lawn", ""},
-	{"skirt in viscose challis, drapey, elastic", "drape: soft or fluid|- elastic: unknown", ""},
-	{"trousers, cotton twill, prewashed", "preshrink: gentle wash or warm wash or hot wash", ""},
+	{"coat in tweed, underlined with cotton lawn", "- shell: tweed|- underlining: cotton lawn",
+	    ""},
+	{"skirt in viscose challis, drapey, elastic", "drape: soft or fluid|- elastic: unknown",
+	    ""},
+	{"trousers, cotton twill, prewashed", "preshrink: gentle wash or warm wash or hot wash",
+	    ""},
 	{"canvas smock, no zip, no lining", "- shell: canvas|without: [zip, lining]|lined: no", ""},
 	{"collar in cotton poplin, topstitched 5 mm from the edge",
 	    "- operation: topstitch|topstitch.distance: 5 mm", ""},
 	{"jacket with an 8 momme silk lining", "- lining: unknown|weight: 8 momme|fibre: silk", ""},
-	{"ladies' blouse in silk crepe de chine, hand washed first", "wearer: adult|preshrink: gentle wash", ""},
+	{"ladies' blouse in silk crepe de chine, hand washed first",
+	    "wearer: adult|preshrink: gentle wash", ""},
 	{"linen shirt, preshrunk, flat-felled seams, seam allowance 1.5 cm",
 	    "- seam.kind: flat-felled seam|- seam.allowance: 1.5 cm", ""},
 	{"dress, 65% polyester 35% cotton poplin, loose-fitting",
@@ -53,7 +61,8 @@ static const struct { const char *words, *lines, *unused; } phrases[] = {
 	{"two pairs of boxed patch pockets on the jacket", "count: 4", ""},
 	{"jacket lined with cotton lawn", "- lining: cotton lawn", ""},
 	{"lined wool flannel jacket", "lined: yes|- shell: wool flannel", ""},
-	{"denim jacket, heavy topstitching thread", "- shell: denim|- topstitching thread: unknown|size: thick", ""},
+	{"denim jacket, heavy topstitching thread",
+	    "- shell: denim|- topstitching thread: unknown|size: thick", ""},
 	{"fine thread, cotton lawn blouse", "- shell: cotton lawn|- thread: ", ""},
 	{"lightweight denim skirt", "weight: light", ""},
 	{"heavy denim skirt", "weight: heavy", ""},
@@ -65,7 +74,8 @@ static const struct { const char *words, *lines, *unused; } phrases[] = {
 	{"boxy linen jacket", "fit: loose|garment: jacket", ""},
 	{"loose linen jacket", "fit: loose", ""},
 	{"scratchy thick wool", "hand: harsh|weight: heavy|fibre: wool", ""},
-	{"does not fray, see-through", "ravel: none|opacity: transparent or sheer or semi-sheer", ""},
+	{"does not fray, see-through", "ravel: none|opacity: transparent or sheer or semi-sheer",
+	    ""},
 	{"frays badly, slippery satin", "- shell: satin|ravel: strong|slip: strong", ""},
 	{"cotten poplin shrit", "garment: shirt|- shell: cotton poplin", ""},
 	{"corderoy trousers", "- shell: corduroy", ""},
@@ -75,7 +85,8 @@ static const struct { const char *words, *lines, *unused; } phrases[] = {
 	{"dart, hem 4 cm deep", "- feature: dart|- feature: hem|depth: 4 cm", ""},
 	{"5/8\" seam allowance", "- seam.allowance: 0.625 in", ""},
 	{"12 stitches per inch", "- stitch.length: 12 stitches per inch", ""},
-	{"80/12 universal needle, polyester thread", "- needle: universal needle|blade: 80 needle metric", ""},
+	{"80/12 universal needle, polyester thread",
+	    "- needle: universal needle|blade: 80 needle metric", ""},
 	{"polyester dress with cotton thread", "garment: dress|fibre: polyester", ""},
 	{"jacket with metal zip", "- zip: metal zip", ""},
 	{"cotton shirt, flat buttons 12 mm across and 2 mm thick, 15 mm machine buttonholes",
@@ -107,7 +118,8 @@ has_line(const char *text, const char *line, size_t n)
 
 		text += strspn(text, " ");
 		len = strcspn(text, "\n");
-		if ((len == n || (len > n && n > 0 && line[n - 1] == ' ')) && strncmp(text, line, n) == 0)
+		if ((len == n || (len > n && n > 0 && line[n - 1] == ' ')) && strncmp(text, line,
+		    n) == 0)
 			return true;
 		text += len + (text[len] != '\0');
 	}
@@ -138,12 +150,14 @@ START_TEST(shipped_words_are_understood)
 		if (p->uses[i].use == USED_NOT) {
 			if (unused_words.n > 0)
 				buf_char(&unused_words, ' ');
-			buf_add(&unused_words, src->text.p + p->uses[i].place.at, p->uses[i].place.n);
+			buf_add(&unused_words, src->text.p + p->uses[i].place.at,
+			    p->uses[i].place.n);
 		}
 	ck_assert_msg(strcmp(unused_words.p, phrases[_i].unused) == 0, "\"%s\" leaves \"%s\"",
 	    phrases[_i].words, unused_words.p);
 	diags_init(&complaints, arena);
-	q = project_from_yaml(arena, kb, source_new(arena, "x.yaml", (strview){b.p, b.n}), &complaints);
+	q = project_from_yaml(arena, kb, source_new(arena, "x.yaml", (strview){b.p, b.n}),
+	    &complaints);
 	ck_assert_msg(q != NULL, "not read back:\n%s", b.p);
 	project_print(&again, kb, q);
 	ck_assert_str_eq(again.p, b.p);
@@ -165,7 +179,8 @@ main(void)
 	(void)say_nothing;
 	(void)kb_from;
 	tcase_add_unchecked_fixture(t, open_built, kb_done);
-	tcase_add_loop_test(t, shipped_words_are_understood, 0, (int)(sizeof phrases / sizeof *phrases));
+	tcase_add_loop_test(t, shipped_words_are_understood, 0,
+	    (int)(sizeof phrases / sizeof *phrases));
 	suite_add_tcase(s, t);
 	r = srunner_create(s);
 	srunner_run_all(r, CK_ENV);

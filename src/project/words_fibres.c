@@ -1,0 +1,163 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/*
+ * Plain words: what cloths are made of.
+ *
+ * A run of fibres, with or without their shares, belongs to the cloth that
+ * follows it or that was just named; else it makes a cloth without a name.
+ */
+#include "project/project_impl.h"
+
+enum { REACH = 6 };                        /* items between a fibre and its cloth */
+
+bool
+item_is_share(const struct reader *r, const struct item *item)
+{
+	for (uint32_t i = 0; item->is == ITEM_QUANTITY && i < item->n_measured; i++)
+		if (item->measured[i].property == r->t.share && !item->bare)
+			return true;
+	return false;
+}
+
+/* Does item B go on with the fibres that A ends: "wool 80 %, silk 20 %"? */
+static bool
+goes_on(const struct reader *r, const struct item *a, const struct item *b)
+{
+	if (b->means != MEANS_CONTENT && !item_is_share(r, b))
+		return false;
+	if (!r->tokens[b->first].breaks)
+		return true;
+	return item_is_share(r, b) || (item_is_share(r, a) && b->means == MEANS_CONTENT);
+}
+
+/* The shares of the fibres among items FROM .. TO - 1: each goes to the fibre
+ * beside it that has none yet, the one behind it first where the run begins
+ * with a share. */
+static void
+shares(struct reader *r, uint32_t from, uint32_t to)
+{
+	bool before = item_is_share(r, &r->items[from]);
+
+	for (uint32_t i = from; i < to; i++) {
+		uint32_t of = NONE;
+		struct said_value v;
+
+		if (!item_is_share(r, &r->items[i]))
+			continue;
+		for (int turn = 0; turn < 2 && of == NONE; turn++) {
+			uint32_t j = before == (turn == 0) ? i + 1 : i - 1;
+
+			if (j >= from && j < to && r->items[j].means == MEANS_CONTENT &&
+			    !r->items[j].named)
+				of = j;
+		}
+		if (of == NONE)
+			continue;
+		r->items[of].named = true;
+		v = value_of(r->items[of].thing, r->t.share,
+		    item_place(r, r->items[i].first, r->items[i].n));
+		for (uint32_t k = 0; k < r->items[i].n_measured; k++)
+			if (r->items[i].measured[k].property == r->t.share) {
+				v.value.r = r->items[i].measured[k].value;
+				v.unit = r->items[i].measured[k].unit;
+			}
+		v.value.state = VALUE_KNOWN;
+		value_add(r->p, v);
+		r->items[i].used = true;
+		r->items[i].thing = v.thing;
+		r->items[i].meant = property_title(&r->t, r->t.share);
+	}
+}
+
+/* The cloth that a run of fibres FROM .. TO - 1 belongs to. */
+static uint32_t
+owner(struct reader *r, uint32_t from, uint32_t to)
+{
+	struct item *run = &r->items[from];
+	uint32_t next = to, before = item_before(r, from), last = NONE;
+
+	while (next < r->n_items && next < to + REACH && !r->tokens[r->items[next].first].breaks &&
+	    item_modifies(r, &r->items[next]))
+		next++;
+	if (next < r->n_items && next < to + REACH &&
+	    r->items[next].part == r->items[to - 1].part &&
+	    r->items[next].means == MEANS_THING &&
+	    entry_object_kind(&r->t, r->items[next].entry) == r->t.component) {
+		struct item *cloth = &r->items[next];
+
+		cloth->thing = words_thing(r, cloth, r->t.component,
+		    entry_role(&r->t, cloth->entry), cloth->entry);
+		return cloth->thing;
+	}
+	/* "poplin, 100 % cotton", "twill in wool": a cloth just named, none following. */
+	if (before != NONE && (item_phrase(r, &r->items[before], PHRASE_ABOUT) != NULL))
+		last = item_before(r, before);
+	else if (before != NONE && (!r->tokens[run->first].breaks || item_is_share(r, run)))
+		last = before;
+	while (last != NONE && r->items[last].is == ITEM_QUANTITY)
+		last = item_before(r, last);
+	if (last != NONE && thing_is_component(r, r->items[last].thing) &&
+	    r->items[last].means == MEANS_THING) {
+		bool has = false;
+
+		for (uint32_t i = 0; i < r->p->n_things; i++)
+			has = has || r->p->things[i].of == r->items[last].thing;
+		if (!has)
+			return r->items[last].thing;
+	}
+	return words_thing(r, run, r->t.component, r->t.first_role, NONE);
+}
+
+/* The next fibre or share behind a joining word, if it has both. */
+static uint32_t
+fibre_joined(const struct reader *r, uint32_t i)
+{
+	for (uint32_t most = i + 3; i + 1 < r->n_items && i < most; i++) {
+		const struct item *a = &r->items[i], *b = &r->items[i + 1];
+
+		if (r->tokens[a->first].breaks)
+			return NONE;
+		if (a->is == ITEM_STOP || item_phrase(r, a, PHRASE_ABOUT) != NULL ||
+		    item_phrase(r, a, PHRASE_CLAUSE) != NULL)
+			continue;
+		return (item_is_share(r, a) && b->means == MEANS_CONTENT) ||
+		    (a->means == MEANS_CONTENT && item_is_share(r, b)) ? i : NONE;
+	}
+	return NONE;
+}
+
+uint32_t
+words_fibres(struct reader *r, uint32_t from)
+{
+	uint32_t to = from + 1, cloth, after;
+
+	while (to < r->n_items && goes_on(r, &r->items[to - 1], &r->items[to]))
+		to++;
+	/* "cotton with 5 % elastane", "wool 80 % and silk 20 %": what has a share
+	 * goes on even across a joining word. */
+	while ((after = fibre_joined(r, to)) != NONE) {
+		to = after + 1;
+		while (to < r->n_items && goes_on(r, &r->items[to - 1], &r->items[to]))
+			to++;
+	}
+	for (uint32_t i = from; i < to; i++)
+		if (r->items[i].means == MEANS_CONTENT)
+			break;
+		else if (i + 1 == to)
+			return to;             /* shares of nothing */
+	cloth = owner(r, from, to);
+	for (uint32_t i = from; i < to; i++) {
+		struct item *item = &r->items[i];
+		uint32_t thing;
+
+		if (item->means != MEANS_CONTENT)
+			continue;
+		thing = words_thing(r, item, r->t.content, NO16, item->entry);
+		r->p->things[thing].of = cloth;
+		item->thing = thing;
+		item->used = true;
+		item->meant = words_meant(r, craft_text(r->t.c, r->t.c->entry_kind[
+		    r->t.c->entry[item->entry].kind].name), entry_title(&r->t, item->entry));
+	}
+	shares(r, from, to);
+	return to;
+}
