@@ -47,7 +47,8 @@ AUDIT     = audit basis examples pins suggest sweep
 COMMAND   = audit check check_json check_page check_settings check_short compile convert find \
            help json_parts list run show table tell why work_out
 PROMPT    = complete line prompt talk
-UNITTESTS = base exam expand judge knowledge language measure phrases project property standards
+UNITTESTS = base exam expand judge knowledge language measure phrases present project property \
+            standards
 
 SOURCES = $(BASE:%=base/%) $(MEASURE:%=measure/%) $(LANGUAGE:%=language/%) \
           $(KNOWLEDGE:%=knowledge/%) $(PROJECT:%=project/%) $(JUDGE:%=judge/%) \
