@@ -50,17 +50,20 @@ unit_for(const struct terms *t, const struct said_value *v)
 static void
 quantity_words(struct buf *b, const struct terms *t, const struct said_value *v)
 {
+	const struct property *p = &t->c->property[v->property];
 	int unit = unit_for(t, v);
 	const struct unit *u = unit >= 0 ? &t->c->units->u[unit] : NULL;
-	bool ok = true, named = u != NULL && strcmp(u->name, "1") != 0;
+	bool ok = true, named;
 	range x = v->value.r;
 
 	if (u != NULL)
 		x = unit_range_from_base(u, v->value.r, &ok);
-	if (!ok) {
-		range_print(b, t->c->units, unit, v->value.r, 0);
-		return;
+	/* An open end may lie off the ladder it was written on. */
+	for (uint32_t i = 0; !ok && i < p->n_units; i++) {
+		u = &t->c->units->u[t->c->unit_list[p->first_unit + i]];
+		x = unit_range_from_base(u, v->value.r, &ok);
 	}
+	named = u != NULL && strcmp(u->name, "1") != 0;
 	/* One end is that of all that can be: then only the other was said. */
 	if (v->value.r.hi > v->value.r.lo && u != NULL && u->form == UNIT_SCALE && u->factor > 0) {
 		const struct reading_words *w = t->c->range_words;
