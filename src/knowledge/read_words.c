@@ -401,20 +401,53 @@ letters_only(strview k)
 	return true;
 }
 
+/* Which forms a name is given: things have a plural, and what may be a deed has
+ * those of a verb as well. Words of a scale are qualities and have neither: "it
+ * closes" says nothing of how close. */
+enum { FORM_PLURAL = 1, FORM_VERB = 2 };
+
+static unsigned
+forms_of(const struct craft *v, const struct name_draft *d)
+{
+	const struct entry_kind *k;
+	uint32_t number, set;
+
+	switch ((enum name_target)d->target) {
+	case NAME_ENTRY:
+		k = &v->entry_kind[v->entry[d->id].kind];
+		if (k->role != NO16 || (k->object_kind != NO16 && v->kind[k->object_kind].singleton))
+			return FORM_PLURAL;
+		return FORM_PLURAL | FORM_VERB;
+	case NAME_WORD:
+		set = kb_word_set(v, d->id, &number);
+		return set == NONE || v->word_set[set].ordered ? 0 : FORM_PLURAL | FORM_VERB;
+	case NAME_SETTING:
+		return FORM_PLURAL;
+	case NAME_UNIT:
+	case NAME_PHRASE:
+	case NAME_PROPERTY:
+	case NAME_KIND:
+	case NAME_STOP:
+	case NAME_SHORT:
+		break;
+	}
+	return 0;
+}
+
 static void
 inflect(struct compiler *c, uint32_t i)
 {
 	struct name_draft d = c->names[i];     /* copied: the list grows */
+	unsigned forms = forms_of(maker_view(c->m), &d);
 	strview k = sv(d.folded);
 
-	if (d.target != NAME_ENTRY && d.target != NAME_WORD && d.target != NAME_SETTING &&
-	    d.target != NAME_PROPERTY)
-		return;
 	if (k.n < SHORTEST_INFLECTED || !letters_only(k))
 		return;
-	add_plural(c, &d, k);
-	add_singular(c, &d, k);
-	if (d.target == NAME_ENTRY || d.target == NAME_WORD)
+	if (forms & FORM_PLURAL) {
+		add_plural(c, &d, k);
+		add_singular(c, &d, k);
+	}
+	if (forms & FORM_VERB)
 		add_verb(c, &d, k);
 }
 

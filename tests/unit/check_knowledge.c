@@ -430,7 +430,7 @@ END_TEST
 START_TEST(names_not_there)
 {
 	static const char *const none[] = {"", " ", "towpath", "towpath dril", "yes", "us",
-	"drillss", "zzz"};
+	    "drillss", "zzz", "drilled", "moderates"};
 	const struct name *first;
 
 	for (size_t i = 0; i < COUNT(none); i++)
