@@ -71,13 +71,15 @@ struct answer {
 	uint32_t set, word;                /* ANSWER_WORD: number within the set */
 	range number;                      /* ANSWER_NUMBER: base units */
 	dimension dim;
+	uint32_t property;                 /* ANSWER_NUMBER: whose it is, or NONE */
 };
 uint32_t answers_of(const struct exam *, uint32_t property, const value *, struct answer *, uint32_t max);
 	/* The value of a property as answers: one, or one for each word that a
 	 * set still holds. 0 when nothing is known. */
 bool match_phrase(struct exam *, const struct answer *, const char *phrase);
 	/* Does the phrase name the answer, or a broader kind of it that is no
-	 * root? Never a part of a word. */
+	 * root? Never a part of a word. Of a number: a phrase that says a value
+	 * of its property, or is one written out, holding all of the answer. */
 bool match_expected(struct exam *, const struct answer *, const char *phrases);    /* parted by "|" */
 bool match_number(const struct exam *, const struct answer *, const char *min, const char *max,
     const char *unit);

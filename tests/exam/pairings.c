@@ -74,7 +74,7 @@ ask(struct exam *x, const struct asked *q, struct given *g)
 static bool
 fits(struct exam *x, const struct answer *a, const struct asked *q)
 {
-	if (a->is == ANSWER_NUMBER)
+	if (a->is == ANSWER_NUMBER && (*q->min != '\0' || *q->max != '\0'))
 		return match_number(x, a, q->min, q->max, q->unit);
 	return match_expected(x, a, q->expected);
 }
@@ -142,7 +142,7 @@ best_number(struct exam *x, const struct asked *q, uint32_t n, const char *setti
 
 		for (int end = 0; u >= 0 && end < 2; end++) {
 			strview t = sv(end == 0 ? q[i].min : q[i].max);
-			struct answer a = {.is = ANSWER_NUMBER, .dim = dim};
+			struct answer a = {.is = ANSWER_NUMBER, .dim = dim, .property = NONE};
 
 			if (!number_read(t, &used, &v) || used != t.n ||
 			    !unit_to_base(&x->c->units->u[u], v, &v))

@@ -162,19 +162,36 @@ static const struct { double lo, hi; const dimension *dim; const char *min, *max
 START_TEST(matches_numbers)
 {
 	struct answer a = {.is = ANSWER_NUMBER, .number = {numbers[_i].lo, numbers[_i].hi},
-	    .dim = *numbers[_i].dim};
+	    .dim = *numbers[_i].dim, .property = NONE};
 
 	ck_assert_int_eq(match_number(&x, &a, numbers[_i].min, numbers[_i].max, numbers[_i].unit),
 	    numbers[_i].match);
 }
 END_TEST
 
-START_TEST(a_number_is_no_word)
+/* A number held against words: only what says a number of that property. */
+static const struct { double length; const char *expected; bool match; } said_numbers[] = {
+	{0.003, "3 mm", true}, {0.003, "2-4 mm", true}, {0.00635, "1/4 in", true},
+	{0.003, "long stitches", true}, {0.004, "plain seam|long stitches", true},
+	{0.003, "4 mm", false}, {0.0025, "3-4 mm", false}, {0.003, "3", false},
+	{0.003, "3 tex", false}, {0.0025, "long stitches", false}, {0.003, "plain seam", false},
+	{0.003, "fusible", false},
+};
+
+START_TEST(matches_said_numbers)
 {
-	struct answer number = {.is = ANSWER_NUMBER, .number = {0.002, 0.002}, .dim = length};
+	struct answer a = {.is = ANSWER_NUMBER, .dim = length,
+	    .number = {said_numbers[_i].length, said_numbers[_i].length},
+	    .property = property_named("operation", "length")};
+
+	ck_assert_int_eq(match_expected(&x, &a, said_numbers[_i].expected), said_numbers[_i].match);
+}
+END_TEST
+
+START_TEST(a_word_is_no_number)
+{
 	struct answer seam = entry_answer("plain seam", "seam type");
 
-	ck_assert(!match_expected(&x, &number, "2|2 mm|plain seam"));
 	ck_assert(!match_number(&x, &seam, "0", "100", "mm"));
 }
 END_TEST
@@ -331,7 +348,8 @@ main(void)
 	tcase_add_loop_test(all, matches_names, 0, N(names));
 	tcase_add_loop_test(all, matches_words, 0, N(words));
 	tcase_add_loop_test(all, matches_numbers, 0, N(numbers));
-	tcase_add_test(all, a_number_is_no_word);
+	tcase_add_loop_test(all, matches_said_numbers, 0, N(said_numbers));
+	tcase_add_test(all, a_word_is_no_number);
 	tcase_add_test(all, every_value_left_open_must_be_told);
 	tcase_add_test(all, families);
 	tcase_add_test(all, sheets);
