@@ -69,10 +69,12 @@ quantity_words(struct buf *b, const struct terms *t, const struct said_value *v)
 		const struct reading_words *w = t->c->range_words;
 		const range *domain = &t->c->property[v->property].domain;
 
-		if (w != NULL && v->value.r.lo <= domain->lo && v->value.r.hi < domain->hi) {
+		if (w != NULL && w->under != NULL && v->value.r.lo <= domain->lo &&
+		    v->value.r.hi < domain->hi) {
 			buf_print(b, "%s ", w->under[0]);
 			x.lo = x.hi;
-		} else if (w != NULL && v->value.r.hi >= domain->hi && v->value.r.lo > domain->lo) {
+		} else if (w != NULL && w->over != NULL && v->value.r.hi >= domain->hi &&
+		    v->value.r.lo > domain->lo) {
 			buf_print(b, "%s ", w->over[0]);
 			x.hi = x.lo;
 		}

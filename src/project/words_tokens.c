@@ -230,7 +230,7 @@ words_near(const struct reader *r, strview text, struct near *near)
 
 		if (name[0] != head[0])
 			return;
-		if (n->target != NAME_STOP && !n->inflected)
+		if (n->target != NAME_STOP && n->target != NAME_SHORT && !n->inflected)
 			near_offer(near, text, name);
 	}
 }
@@ -321,7 +321,8 @@ others_stand(const struct reader *r, uint32_t first, uint32_t n, uint32_t at, co
 		bool same = strlen(text) == len && memcmp(text, meant, len) == 0;
 
 		if (len == 0 || (first + i != at && !same) || (first + i == at &&
-		    (strlen(text) < 5 || !likely_slip(sv(text), (strview){meant, len}))))
+		    (strlen(text) < 5 || !likely_slip(sv(text), (strview){meant, len}) ||
+		    edit_distance(sv(text), (strview){meant, len}, 2) > (len >= 8 ? 2 : 1))))
 			return false;
 		meant += len;
 		meant += *meant != '\0';
