@@ -30,16 +30,16 @@ struct sides {
 	uint32_t left_property, right_property, left_path;
 	uint32_t left_from, right_from;    /* first instruction of each side */
 	uint8_t left_reg;
-	bool dim_known, difference;
-	dimension dim;
+	bool difference;
 };
 struct sides comparison_sides(const struct craft *, uint32_t program, uint32_t instr);
 	/* Which properties stand bare on either side of a comparison. */
 uint32_t path_object(const struct model *, const struct path *, uint8_t reg,
     const struct binding *);           /* whose property the path ends in, or NONE */
 bool is_comparison(uint8_t op);
+bool compares_quantities(uint8_t op);
 uint32_t property_of_dim(const struct craft *, dimension);
-	/* The first property of that dimension, for its units; or NONE. */
+	/* The first property of that dimension, for its units; NONE: a plain number. */
 
 /* The objects of a rule, one binding after another. */
 struct round { const struct model *m; const struct rule *rule; uint32_t each, other; };

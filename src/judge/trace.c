@@ -57,8 +57,8 @@ step_dump(struct buf *b, const struct model *m, uint32_t program, const struct s
 	} else if (is_comparison(in->op)) {
 		sides = comparison_sides(c, program, s->instr);
 		if (sides.left_property == NONE && sides.right_property == NONE &&
-		    sides.dim_known && !dim_none(sides.dim))
-			sides.left_property = property_of_dim(c, sides.dim);
+		    compares_quantities(in->op))
+			sides.left_property = property_of_dim(c, instr_dimension(in));
 		if (sides.right_property == NONE)
 			sides.right_property = sides.left_property;
 		if (sides.left_property == NONE)

@@ -201,8 +201,7 @@ verdict_of(struct model *m, const struct rule *rule, const struct binding *b, bo
 struct side {
 	uint32_t property, path, from;     /* from: its first instruction */
 	uint8_t reg;
-	bool dim_known, difference;
-	dimension dim;
+	bool difference;
 };
 struct walk {
 	const struct craft *c;
@@ -218,30 +217,21 @@ static struct side
 side_of_path(const struct craft *c, uint32_t number, uint8_t reg)
 {
 	const struct path *path = &c->path[number];
-	struct side s = { .property = NONE, .path = number, .reg = reg };
 
-	if (path->n) {
-		s.property = path->prop[path->n - 1];
-		s.dim = c->property[s.property].dim;
-		s.dim_known = c->property[s.property].type == TYPE_QUANTITY;
-	}
-	return s;
-}
-
-static struct side
-side_of_dim(bool known, dimension d)
-{
-	struct side s = nothing;
-
-	s.dim_known = known;
-	s.dim = d;
-	return s;
+	return (struct side){ .path = number, .reg = reg,
+	    .property = path->n ? path->prop[path->n - 1] : NONE };
 }
 
 bool
 is_comparison(uint8_t op)
 {
 	return op >= OP_LT && op <= OP_IS;
+}
+
+bool
+compares_quantities(uint8_t op)
+{
+	return op >= OP_LT && op <= OP_IN_BAND;
 }
 
 static struct side *
@@ -315,8 +305,6 @@ walk(struct walk *w, uint32_t from, uint32_t to, unsigned depth)
 			    .right_property = r.property, .left_path = l.path,
 			    .left_reg = l.reg, .left_from = l.from,
 			    .right_from = in->op == OP_WORD_IN || in->op == OP_IS ? i : r.from,
-			    .dim_known = l.dim_known || r.dim_known,
-			    .dim = l.dim_known ? l.dim : r.dim,
 			    .difference = l.difference || r.difference };
 			w->done = true;
 			return;
@@ -361,41 +349,18 @@ walk(struct walk *w, uint32_t from, uint32_t to, unsigned depth)
 		case OP_ABS:
 			top(w, 0)->path = NONE;
 			break;
-		case OP_POWER: {
-			dimension d = r.dim;
-			bool known = r.dim_known &&
-			    dim_pow(r.dim, (int16_t)in->a, (int)in->b, &d);
-
-			replace(w, i, 1, side_of_dim(known, d));
-			break;
-		}
+		case OP_POWER:
 		case OP_BARE:
-			replace(w, i, 1, side_of_dim(true, (dimension){ 0 }));
-			break;
 		case OP_TABLE:
-			replace(w, i, 1, side_of_dim(true, c->table[in->b].to));
-			break;
 		case OP_NOT:
 		case OP_WORD_IN:
 			replace(w, i, 1, nothing);
 			break;
-		case OP_CALL: {
-			uint32_t unit = c->formula[in->b].unit;
-			bool known = unit < c->n_unit;
-
-			replace(w, i, in->a, side_of_dim(known,
-			    known ? c->unit[unit].dim : (dimension){ 0 }));
+		case OP_CALL:
+			replace(w, i, in->a, nothing);
 			break;
-		}
 		case OP_MUL:
-		case OP_DIV: {
-			dimension d = l.dim;
-			bool known = l.dim_known && r.dim_known && (in->op == OP_MUL
-			    ? dim_mul(l.dim, r.dim, &d) : dim_div(l.dim, r.dim, &d));
-
-			replace(w, i, 2, side_of_dim(known, d));
-			break;
-		}
+		case OP_DIV:
 		case OP_LT:
 		case OP_LE:
 		case OP_EQ:
@@ -511,9 +476,9 @@ add_reason(struct finding *f, const struct model *m, uint32_t program, const str
 		read_left(r, m, &sides, trace);
 	/* both sides have one dimension, or one set of words: either's will serve,
 	 * or else the units in which such a quantity is shown anywhere */
-	if (r->left_property == NONE && r->right_property == NONE && sides.dim_known &&
-	    !dim_none(sides.dim))
-		r->left_property = property_of_dim(c, sides.dim);
+	if (r->left_property == NONE && r->right_property == NONE &&
+	    compares_quantities(c->instr[s->instr].op))
+		r->left_property = property_of_dim(c, instr_dimension(&c->instr[s->instr]));
 	if (r->right_property == NONE)
 		r->right_property = r->left_property;
 	if (r->left_property == NONE)

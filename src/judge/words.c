@@ -65,7 +65,7 @@ user_message(struct buf *b, const struct craft *c, const char *id, ...)
 uint32_t
 property_of_dim(const struct craft *c, dimension d)
 {
-	for (uint32_t i = 0; i < c->n_property; i++)
+	for (uint32_t i = 0; i < c->n_property && !dim_none(d); i++)
 		if (c->property[i].type == TYPE_QUANTITY && c->property[i].n_units &&
 		    dim_eq(c->property[i].dim, d))
 			return i;
@@ -222,7 +222,7 @@ message_fill(struct buf *b, const struct craft *c, const struct model *m,
 		program = &c->program[part->program];
 		cell = eval(c, m, part->program, binding, NULL, NULL);
 		property = program->property;
-		if (property == NONE && cell.type == TYPE_QUANTITY && !dim_none(program->dim))
+		if (property == NONE && cell.type == TYPE_QUANTITY)
 			property = property_of_dim(c, program->dim);
 		cell_print(b, c, m, cell, property);
 	}

@@ -51,6 +51,16 @@ mask_number(struct craft_maker *m, const uint64_t set[2])
 	return maker_add_mask(m, &k, 1);
 }
 
+/* Comparisons carry the dimension of their sides, for those who show them. */
+static uint32_t
+dimension_bits(dimension d)
+{
+	uint32_t bits;
+
+	memcpy(&bits, &d, sizeof bits);
+	return bits;
+}
+
 static void
 emit_list(struct emitter *e, struct tree *list)
 {
@@ -161,7 +171,7 @@ emit(struct emitter *e, struct tree *t)
 	case TREE_COMPARE:
 		emit(e, t->kid[0]);
 		emit(e, t->kid[1]);
-		put(e, t->op, 0, 0, 0, t->is.step, -1);
+		put(e, t->op, 0, 0, dimension_bits(t->kid[0]->is.dim), t->is.step, -1);
 		break;
 	case TREE_IN_WORDS:
 		emit(e, t->kid[0]);
@@ -171,12 +181,12 @@ emit(struct emitter *e, struct tree *t)
 		emit(e, t->kid[0]);
 		emit(e, t->kid[1]);
 		emit(e, t->kid[2]);
-		put(e, OP_BETWEEN, 0, 0, 0, t->is.step, -2);
+		put(e, OP_BETWEEN, 0, 0, dimension_bits(t->kid[0]->is.dim), t->is.step, -2);
 		break;
 	case TREE_IN_BAND:
 		emit(e, t->kid[0]);
 		emit(e, t->kid[1]);
-		put(e, OP_IN_BAND, 0, 0, 0, t->is.step, -1);
+		put(e, OP_IN_BAND, 0, 0, dimension_bits(t->kid[0]->is.dim), t->is.step, -1);
 		break;
 	case TREE_IS:
 		if (t->ref == NONE) {

@@ -117,6 +117,14 @@ struct instr {                             /* 16 bytes */
 	double step;                       /* comparisons */
 };
 
+static inline dimension
+instr_dimension(const struct instr *i)     /* of a comparison of quantities: that of its sides */
+{
+	union { uint32_t bits; dimension dim; } u = {i->b};
+
+	return u.dim;
+}
+
 struct mask { uint64_t set[2]; };           /* words of a set */
 struct dependence { uint64_t bits[16]; };      /* properties (at most 1,024) a derived one hangs on */
 
