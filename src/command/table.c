@@ -51,7 +51,7 @@ const struct command commands[] = {
 	  .stages = "lex,parse,type,page", .at_prompt = true },
 	{ .name = "compile", .args = "KB RULES -o FILE", .run = command_compile,
 	  .help = "Make a database from the folders of knowledge and rules.",
-	  .examples = { "compile kb rules -o build/bodkin.db" }, .options = "o",
+	  .examples = { "compile kb rules -o build/bodkin.db" }, .options = "oa",
 	  .completes = COMPLETES_FILES, .stages = "" },
 	{ .name = "audit", .args = "[PART ...]", .run = command_audit,
 	  .help = "Prove that the knowledge does what its authors meant.",
