@@ -25,6 +25,7 @@ command_compile(struct run *r)
 
 	if (ask->n_args != 2 || ask->out == NULL)
 		return usage(r, "give the folder of knowledge, the folder of rules, and -o FILE");
+	r->diags.limit = 5000;                 /* notes must not crowd out what is wrong */
 	good = kb_compile(ask->args[0], ask->args[1], ask->out, &r->diags);
 	if (!ask->all)
 		leave_notes_out(&r->diags);
