@@ -64,9 +64,24 @@ near_keep(struct near *near, const char *name, int distance)
 		near->n++;
 }
 
+/* Which letters occur: a slip changes at most two of them. */
+static uint32_t
+letters_in(strview v)
+{
+	uint32_t set = 0;
+
+	for (size_t i = 0; i < v.n; i++)
+		if (v.p[i] >= 'a' && v.p[i] <= 'z')
+			set |= (uint32_t)1 << (v.p[i] - 'a');
+	return set;
+}
+
 uint32_t
 kb_names_near(const struct craft *c, strview folded, struct near *near)
 {
+	uint32_t mine = letters_in(folded);
+	int most = 2 * edit_allowance(folded.n);
+
 	for (uint32_t i = 0; i < c->n_name; i++) {
 		const struct name *n = &c->name[i];
 		const char *key = craft_text(c, n->folded);
@@ -74,7 +89,8 @@ kb_names_near(const struct craft *c, strview folded, struct near *near)
 		    folded.n - letters;
 		struct near one = {0};
 
-		if (n->target == NAME_STOP || n->inflected || apart > 3)
+		if (n->target == NAME_STOP || n->inflected || apart > 3 ||
+		    __builtin_popcount(mine ^ letters_in((strview){key, letters})) > most)
 			continue;
 		near_offer(&one, folded, key);
 		if (one.n == 0)
@@ -181,8 +197,10 @@ kb_entry_is(const struct craft *c, uint32_t entry, uint32_t broader)
 static bool
 name_sound(const struct craft *c, const struct name *n)
 {
-	const uint32_t most[] = {[NAME_ENTRY] = c->n_entry, [NAME_WORD] = c->n_word, [NAME_UNIT] = c->n_unit,
-	    [NAME_PHRASE] = c->n_phrase, [NAME_SETTING] = c->n_setting, [NAME_PROPERTY] = c->n_property,
+	const uint32_t most[] = {[NAME_ENTRY] = c->n_entry, [NAME_WORD] = c->n_word,
+	    [NAME_UNIT] = c->n_unit,
+	    [NAME_PHRASE] = c->n_phrase, [NAME_SETTING] = c->n_setting,
+	    [NAME_PROPERTY] = c->n_property,
 	    [NAME_KIND] = c->n_kind, [NAME_STOP] = 1, [NAME_SHORT] = c->n_entry};
 
 	return n->target <= NAME_SHORT && n->id < most[n->target];
@@ -228,7 +246,8 @@ names_sound(const struct craft *c)
 		if (c->word[i].entry != NONE && c->word[i].entry >= c->n_entry)
 			return false;
 	for (uint32_t i = 0; i < c->n_entry_kind; i++)
-		if (c->entry_kind[i].object_kind != NO16 && c->entry_kind[i].object_kind >= c->n_kind)
+		if (c->entry_kind[i].object_kind != NO16 &&
+		    c->entry_kind[i].object_kind >= c->n_kind)
 			return false;
 	for (uint32_t i = 0; i < c->n_formula; i++) {
 		const struct formula *f = &c->formula[i];

@@ -415,7 +415,8 @@ forms_of(const struct craft *v, const struct name_draft *d)
 	switch ((enum name_target)d->target) {
 	case NAME_ENTRY:
 		k = &v->entry_kind[v->entry[d->id].kind];
-		if (k->role != NO16 || (k->object_kind != NO16 && v->kind[k->object_kind].singleton))
+		if (k->role != NO16 || (k->object_kind != NO16 &&
+		    v->kind[k->object_kind].singleton))
 			return FORM_PLURAL;
 		return FORM_PLURAL | FORM_VERB;
 	case NAME_WORD:

@@ -27,6 +27,7 @@ struct finding_out {
 
 /* Scores fall by where a hit comes from; within full text, by its rank. */
 #define SCORE_NAME 1000.0
+#define SCORE_MEANT 800.0
 #define SCORE_WITHIN 500.0
 #define SCORE_ALL 100.0                    /* text that holds every word */
 #define SCORE_SLIP 90.0                    /* a name misspelt among other words */
@@ -100,9 +101,37 @@ gram(const struct finding_out *f, uint32_t from, uint32_t n)
 	return (strview){start, (size_t)(last.p + last.n - start)};
 }
 
+/* Is there a word among these that nobody wrote as a name? Then the group may
+ * be a name with a slip in it. */
+static bool
+holds_stranger(const struct finding_out *f, uint32_t from, uint32_t n)
+{
+	const struct name *first;
+
+	for (uint32_t i = from; i < from + n; i++)
+		if (f->token[i].n >= 4 && kb_names(f->c, f->token[i], &first) == 0)
+			return true;
+	return false;
+}
+
+/* Entries whose name differs from these words by a slip; how many. */
+static uint32_t
+add_near(struct finding_out *f, struct arena *a, strview folded, int farthest, double score)
+{
+	struct near near = {0};
+	uint32_t found = 0;
+
+	kb_names_near(f->c, folded, &near);
+	for (int i = 0; i < near.n; i++)
+		if (near.distance[i] <= farthest && near.distance[i] == near.distance[0])
+			found += add_named(f, sv(name_key(a, sv(near.name[i]))),
+			    score - near.distance[i]);
+	return found;
+}
+
 /* Names that stand within the words, longest first. */
 static void
-names_within(struct finding_out *f)
+names_within(struct finding_out *f, struct arena *a)
 {
 	for (uint32_t i = 0; i < f->n_tokens; i++) {
 		uint32_t most = f->n_tokens - i < GRAM_LONGEST ? f->n_tokens - i : GRAM_LONGEST;
@@ -110,7 +139,10 @@ names_within(struct finding_out *f)
 		for (uint32_t n = most; n > 0; n--) {
 			if (n == 1 && only_asks(f->c, f->token[i]))
 				break;
-			if (add_named(f, gram(f, i, n), SCORE_WITHIN + n) == 0)
+			if (add_named(f, gram(f, i, n), SCORE_WITHIN + n) == 0 &&
+			    (n == 1 || n > 4 ||
+			    !holds_stranger(f, i, n) ||
+			    add_near(f, a, gram(f, i, n), 2, SCORE_WITHIN) == 0))
 				continue;
 			i += n - 1;
 			break;
@@ -217,17 +249,6 @@ full_text(struct finding_out *f, const char *q, double score)
 
 /* ---- near spellings ----------------------------- */
 
-static void
-add_near(struct finding_out *f, struct arena *a, strview folded, int farthest, double score)
-{
-	struct near near = {0};
-
-	kb_names_near(f->c, folded, &near);
-	for (int i = 0; i < near.n; i++)
-		if (near.distance[i] <= farthest && near.distance[i] == near.distance[0])
-			add_named(f, sv(name_key(a, sv(near.name[i]))), score - near.distance[i]);
-}
-
 /* A word that stands nowhere, neither as a name nor in any text: perhaps it is
  * a name with a slip. */
 static void
@@ -273,6 +294,20 @@ split(struct finding_out *f, const char *folded)
 	}
 }
 
+/* Best first; of equals the one found first. */
+static void
+sort_hits(struct finding_out *f)
+{
+	for (uint32_t i = 1; i < f->n; i++) {
+		struct hit h = f->hit[i];
+		uint32_t at = i;
+
+		for (; at > 0 && f->hit[at - 1].score < h.score; at--)
+			f->hit[at] = f->hit[at - 1];
+		f->hit[at] = h;
+	}
+}
+
 uint32_t
 kb_search(struct knowledge *k, struct arena *a, strview words, const char *kind, struct hit *hits,
     uint32_t max)
@@ -281,10 +316,12 @@ kb_search(struct knowledge *k, struct arena *a, strview words, const char *kind,
 	const char *folded = text_fold(a, words);
 	struct buf q = {0};
 
-	add_named(&f, sv(name_key(a, words)), SCORE_NAME);
+	/* The whole is a name, or one with a slip in it. */
+	if (add_named(&f, sv(name_key(a, words)), SCORE_NAME) == 0 && strlen(folded) >= 5)
+		add_near(&f, a, sv(folded), strlen(folded) < 8 ? 1 : 2, SCORE_MEANT);
 	split(&f, folded);
 	mark_asking(&f);
-	names_within(&f);
+	names_within(&f, a);
 	query(&f, " ", &q);
 	if (!full_text(&f, q.p, SCORE_ALL))
 		slips(&f, a);
@@ -297,5 +334,6 @@ kb_search(struct knowledge *k, struct arena *a, strview words, const char *kind,
 				add_near(&f, a, f.token[i], 3, SCORE_NEAR);
 	}
 	buf_free(&q);
+	sort_hits(&f);
 	return f.n;
 }

@@ -22,7 +22,7 @@
 
 static struct arena *arena;
 static struct diags diags;
-static char folder[] = "check-knowledge-XXXXXX";
+static char folder[256];
 static struct knowledge *kb;
 static const struct craft *craft;
 
@@ -56,7 +56,9 @@ read_bytes(const char *path)
 static void
 new_folder(void)
 {
-	memcpy(folder, "check-knowledge-XXXXXX", sizeof folder);
+	const char *build = getenv("B");
+
+	snprintf(folder, sizeof folder, "%s/check-knowledge-XXXXXX", build != NULL ? build : "build");
 	ck_assert_ptr_nonnull(mkdtemp(folder));
 	arena = arena_new();
 	diags_init(&diags, arena);
@@ -502,6 +504,8 @@ static const struct { const char *words, *kind, *first; } searches[] = {
 	{"brushing the ribs", NULL, "towpath drill"},          /* stemmed, in a paragraph */
 	{"outdo", NULL, "towpath drill"},                      /* the beginning of a word */
 	{"towpaht drill", NULL, "towpath drill"},              /* a slip */
+	{"towpaht dril", NULL, "towpath drill"},
+	{"how to sew a bargees seem", NULL, "bargee's seam"},
 	{"waxed sluice-gate clot", "thread", "bow thread"},
 	{"heron", "terms", "heron"},
 	{"bird", "fabric", NULL},
@@ -640,7 +644,7 @@ foreign(const char *path, const char *sql)
 
 START_TEST(not_a_database)
 {
-	char link[64];
+	char link[300];
 
 	refused(in_folder("missing.db"), "no such file");
 	refused(in_folder("no/such/folder.db"), "no such file");
