@@ -108,16 +108,20 @@ fill_advice(const struct weighing *w, struct choice *c, uint32_t best)
 	c->empty = p->dropped != NONE;
 }
 
-/* Another piece in which the choice is not acceptable: what flips it. */
+/* What flips the choice: the tip between a piece that would begin with it and a
+ * neighbour that would begin elsewhere. */
 static void
-fill_flip(const struct weighing *w, struct choice *c, uint32_t best)
+fill_flip(struct weighing *w, struct choice *c, uint32_t best)
 {
-	for (uint32_t i = 0; i < w->n_pieces; i++) {
-		if (w->piece[i].best == NONE || w->piece[i].ok[best])
+	for (uint32_t i = 0; i + 1 < w->n_pieces; i++) {
+		uint32_t here = w->piece[i].best, there = w->piece[i + 1].best;
+
+		if ((here == best) == (there == best) || here == NONE || there == NONE)
 			continue;
+		weigh_flip(w, i, best);
 		c->flips = true;
-		c->other = value_of(w, w->piece[i].best);
-		c->flip = w->tips[i > 0 && w->piece[i - 1].ok[best] ? i - 1 : i < w->n_tips ? i : w->n_tips - 1];
+		c->other = value_of(w, here == best ? there : here);
+		c->flip = w->tips[i];
 		return;
 	}
 }

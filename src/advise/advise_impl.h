@@ -46,9 +46,11 @@ struct weighing {
 	uint32_t n_tips;
 	struct piece piece[PIECES_MAX];
 	uint32_t n_pieces;
+	struct piece spare;                /* for a look between two pieces */
 };
 
 void weigh(struct weighing *);             /* fills the pieces */
+void weigh_flip(struct weighing *, uint32_t at, uint32_t candidate);
 uint32_t weigh_best(const struct weighing *, double *share);   /* candidate, or NONE */
 
 #endif

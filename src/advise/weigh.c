@@ -36,6 +36,8 @@ sort_tips(struct weighing *w)
 		}
 }
 
+#define EVEN_PIECES 4
+
 struct undecided { uint32_t advice; struct truth truth; };
 
 /* The quantity that most undecided conditions tip on. */
@@ -284,6 +286,41 @@ weigh_piece(struct weighing *w, struct piece *p)
 
 /* ---- all pieces --------------------------------------------------------------------- */
 
+/* No condition is undecided, but a bound may move with a fact that is not known
+ * exactly: then the fact's range is cut evenly. */
+static void
+cut_evenly(struct weighing *w)
+{
+	struct binding b = {{w->object}};
+	struct watch watch = {.n = 0};
+
+	for (uint32_t i = 0; i < w->c->n_advice; i++) {
+		const struct advice *a = &w->c->advice[i];
+
+		if (a->setting != w->setting || w->words
+		    || (a->when != NONE && eval_truth(w->c, w->m, a->when, &b) != TRI_TRUE))
+			continue;
+		if (a->low != NONE)
+			(void)eval(w->c, w->m, a->low, &b, NULL, &watch);
+		if (a->high != NONE)
+			(void)eval(w->c, w->m, a->high, &b, NULL, &watch);
+	}
+	for (uint32_t i = 0; i < watch.n; i++) {
+		const value *v = model_slot(w->m, watch.facts[i].object, watch.facts[i].property);
+
+		if (w->c->property[watch.facts[i].property].type != TYPE_QUANTITY || v->state != VALUE_KNOWN)
+			continue;
+		w->fact = watch.facts[i];
+		for (int k = 1; k < EVEN_PIECES; k++) {
+			double at = v->r.lo + (v->r.hi - v->r.lo) * k / EVEN_PIECES;
+
+			w->tips[w->n_tips++] = (struct tip){.fact = w->fact, .at = at, .next = at,
+			    .below = TRI_TRUE, .above = TRI_FALSE};
+		}
+		return;
+	}
+}
+
 static void
 find_tips(struct weighing *w)
 {
@@ -303,6 +340,8 @@ find_tips(struct weighing *w)
 	}
 	w->n_tips = 0;
 	choose_fact(w, u, n);
+	if (w->n_tips == 0)
+		cut_evenly(w);
 }
 
 void
@@ -330,6 +369,41 @@ weigh(struct weighing *w)
 		weigh_piece(w, &w->piece[i]);
 		from = i < w->n_tips ? w->tips[i].next : to;
 	}
+	*slot = whole;
+	model_derive(w->m, w->fact.property);
+}
+
+/* Where between pieces AT and AT + 1 the candidate stops (or begins) being the one
+ * to start with: to an eighth of the fact's step. */
+void
+weigh_flip(struct weighing *w, uint32_t at, uint32_t candidate)
+{
+	value *slot = model_slot(w->m, w->fact.object, w->fact.property), whole = *slot;
+	struct tip *t = &w->tips[at];
+	double lo = at > 0 ? w->tips[at - 1].next : whole.r.lo;
+	double hi = at + 1 < w->n_tips ? w->tips[at + 1].at : whole.r.hi;
+	double fine = w->c->property[w->fact.property].step / 8;
+	bool low_ok = w->piece[at].best == candidate;
+
+	if (t->next > t->at)               /* a tip of a condition is exact already */
+		return;
+	lo += (t->at - lo) / 2;            /* the middles of the two pieces were weighed */
+	hi = t->at + (hi - t->at) / 2;
+	for (int i = 0; i < 40 && hi - lo > fine; i++) {
+		double mid = lo + (hi - lo) / 2;
+
+		slot->r = range_exact(mid);
+		model_derive(w->m, w->fact.property);
+		weigh_piece(w, &w->spare);
+		if ((w->spare.best == candidate) == low_ok)
+			lo = mid;
+		else
+			hi = mid;
+	}
+	t->at = lo;
+	t->next = hi;
+	t->below = low_ok ? TRI_TRUE : TRI_FALSE;
+	t->above = low_ok ? TRI_FALSE : TRI_TRUE;
 	*slot = whole;
 	model_derive(w->m, w->fact.property);
 }
