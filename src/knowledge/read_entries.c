@@ -33,7 +33,8 @@ of_kind(struct compiler *c, uint32_t entry)
 static void
 name_without_head(struct compiler *c, uint32_t entry, strview written)
 {
-	strview rest = sv(craft_text(maker_view(c->m), maker_at_entry_kind(c->m, c->drafts[entry].kind)->heads));
+	strview rest = sv(craft_text(maker_view(c->m), maker_at_entry_kind(c->m,
+	    c->drafts[entry].kind)->heads));
 
 	while (rest.n > 0) {
 		const char *end = memchr(rest.p, '\n', rest.n);
@@ -41,7 +42,8 @@ name_without_head(struct compiler *c, uint32_t entry, strview written)
 
 		if (written.n > n + 1 && written.p[written.n - n - 1] == ' '
 		    && memcmp(written.p + written.n - n, rest.p, n) == 0) {
-			add_name(c, (strview){written.p, written.n - n - 1}, NAME_SHORT, entry, NO16);
+			add_name(c, (strview){written.p, written.n - n - 1}, NAME_SHORT, entry,
+			    NO16);
 			return;
 		}
 		n += end != NULL;

@@ -150,7 +150,8 @@ get_basis(struct compiler *c, const struct node *n, uint32_t *low, uint32_t *hig
 
 /* ---- word sets ----------------------------- */
 
-static const char *const set_keys[] = {"!set", "values", "ordered", "by name", "entries of", "says", NULL};
+static const char *const set_keys[] = {"!set", "values", "ordered", "by name", "entries of", "says",
+	NULL};
 
 static void
 built_in_sets(struct compiler *c)

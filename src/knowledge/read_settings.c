@@ -59,7 +59,8 @@ read_roles(struct compiler *c)
 
 /* ---- entry kinds ----------------------------- */
 
-static const char *const entry_kind_keys[] = {"!entry kind", "!plural", "becomes", "role", "head", "says",
+static const char *const entry_kind_keys[] = {"!entry kind", "!plural", "becomes", "role", "head",
+	"says",
 	NULL};
 
 static void
