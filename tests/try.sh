@@ -7,17 +7,24 @@
 bodkin=${1:-build}/bodkin
 show() {
 	echo
-	echo "\$ $bodkin $*"
-	echo
+	printf '$ %s' "$bodkin"
+	for word; do
+		case $word in *' '*) printf ' "%s"' "$word" ;; *) printf ' %s' "$word" ;; esac
+	done
+	printf '\n\n'
 	"$bodkin" "$@"
 	status=$?
-	echo
 	[ "$status" -le 1 ] || exit "$status"
 }
-show check --brief --words "unlined bargee's jacket in light cotton poplin with a fly-front zip and two boxed patch pockets, 90/14 needle, fusible interfacing"
+show check --words "unlined jacket in light cotton poplin with a fly-front zip and two boxed patch pockets, 90/14 needle, fusible interfacing"
 show check tests/cases/check/lock-keepers-coat.yaml
 cat <<END
-That was a jacket in words, one line for each finding, and a coat in full from a file.
-Your turn, with nothing but words:   $bodkin
-or look further:                     $bodkin help
+
+That was a jacket said in words and a coat from a file. Your turn, with nothing but words:
+
+    $bodkin
+
+or look further:
+
+    $bodkin help
 END
