@@ -130,25 +130,35 @@ fitting(struct exam *x, const struct answer *a, const struct asked *q, uint32_t 
 	return right;
 }
 
+/* Any end of an expected range and any value that can be had. */
 static uint32_t
-best_number(struct exam *x, const struct asked *q, uint32_t n, const char *setting, dimension dim)
+best_number(struct exam *x, const struct asked *q, uint32_t n, uint32_t setting)
 {
+	const struct craft *c = x->c;
+	const struct setting *s = &c->setting[setting];
+	const struct property *p = &c->property[s->property];
+	const char *name = craft_text(c, s->name);
+	struct answer a = {.is = ANSWER_NUMBER, .dim = p->dim, .property = s->property};
 	uint32_t best = 0, right;
 	size_t used;
 	double v;
 
+	for (uint32_t i = 0; i < s->n_obtainable; i++) {
+		a.number = range_exact(c->obtainable[s->first_obtainable + i]);
+		right = fitting(x, &a, q, n, name);
+		best = right > best ? right : best;
+	}
 	for (uint32_t i = 0; i < n; i++) {
-		int u = strcmp(q[i].setting, setting) == 0 ? unit_written(x, q[i].unit, dim) : -1;
+		int u = strcmp(q[i].setting, name) == 0 ? unit_written(x, q[i].unit, p->dim) : -1;
 
 		for (int end = 0; u >= 0 && end < 2; end++) {
 			strview t = sv(end == 0 ? q[i].min : q[i].max);
-			struct answer a = {.is = ANSWER_NUMBER, .dim = dim, .property = NONE};
 
 			if (!number_read(t, &used, &v) || used != t.n ||
-			    !unit_to_base(&x->c->units->u[u], v, &v))
+			    !unit_to_base(&c->units->u[u], v, &v))
 				continue;
 			a.number = range_exact(v);
-			right = fitting(x, &a, q, n, setting);
+			right = fitting(x, &a, q, n, name);
 			best = right > best ? right : best;
 		}
 	}
@@ -203,7 +213,7 @@ constants(struct exam *x, const struct asked *q, uint32_t n)
 		if (setting != NONE) {
 			property = x->c->setting[setting].property;
 			t.right = x->c->property[property].type == TYPE_QUANTITY ?
-			    best_number(x, q, n, q[i].setting, x->c->property[property].dim) :
+			    best_number(x, q, n, setting) :
 			    best_word(x, q, n, q[i].setting, property);
 		}
 		control_print(&t);

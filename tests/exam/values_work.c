@@ -4,10 +4,14 @@
  * an entry.
  *
  * values_map.csv says which: domain ("*": any), names of the inputs ("?": may
- * be missing), output, how (convert, formula, property), what (the formula or
- * KIND.PROPERTY; {NAME} stands for the text of an input), with (inputs and
- * their units: "PARAMETER=INPUT:UNIT", parted by ";"), gives (unit of the
- * answer) and end (low or high of a range; left out: its middle).
+ * be missing), output, how, what, with, gives (unit of the answer) and end (low
+ * or high of a range; left out: its middle).  In what and with, {NAME} stands
+ * for the text of an input.
+ *   convert   with "INPUT:UNIT"
+ *   formula   what its name, with "PARAMETER=INPUT:UNIT" parted by ";"
+ *   property  what KIND.PROPERTY, with the name of the entry
+ *   advice    what a setting, with a description in words: the choice and its neighbours
+ *   class     what KIND.PROPERTY, with a class word
  */
 #include "values.h"
 
@@ -203,6 +207,17 @@ by_formula(struct exam *x, const struct figures *f, const char *name, const char
 	return true;
 }
 
+/* Sheets write words with low lines between. */
+static const char *
+spaced(struct exam *x, const char *words)
+{
+	char *t = arena_text(x->row, words, strlen(words));
+
+	for (char *p = t; *p != '\0'; p++)
+		*p = *p == '_' ? ' ' : *p;
+	return t;
+}
+
 /* KIND.PROPERTY of the entry that an input names. */
 static bool
 by_entry(struct exam *x, const struct figures *f, const char *what, const char *with, struct outcome *o,
@@ -212,14 +227,12 @@ by_entry(struct exam *x, const struct figures *f, const char *what, const char *
 	const char *dot = strchr(what, '.'), *kind;
 	const struct entry_record *record;
 	uint32_t entry = NONE, property;
-	char *name = arena_text(x->row, filled(x, f, with), strlen(filled(x, f, with)));
+	const char *name = spaced(x, filled(x, f, with));
 
 	*why = "the map's line is not KIND.PROPERTY";
 	if (dot == NULL)
 		return false;
 	kind = arena_text(x->row, what, (size_t)(dot - what));
-	for (char *p = name; *p != '\0'; p++)
-		*p = *p == '_' ? ' ' : *p;
 	entry = kb_entry_find(c, sv(name), kind);
 	*why = arena_print(x->row, "no %s called \"%s\"", kind, name);
 	if (entry == NONE)
@@ -236,6 +249,60 @@ by_entry(struct exam *x, const struct figures *f, const char *what, const char *
 		o->is = t->usual.r;
 		for (uint32_t k = 0; k < t->n_figures && o->n_other < 8; k++)
 			o->other[o->n_other++] = record->figures[t->first_figure + k].value.r;
+		*dim = c->property[property].dim;
+		return true;
+	}
+	return false;
+}
+
+/* The starting choice for a setting where the words describe the work, with the
+ * neighbours shown beside it; the whole band advised may be too wide to say
+ * anything. */
+static bool
+by_advice(struct exam *x, const char *setting, const char *words, struct outcome *o, dimension *dim,
+    const char **why)
+{
+	const struct craft *c = x->c;
+	uint32_t s = setting_find(c, sv(setting));
+	const struct choice *k;
+	struct judged j;
+
+	*why = arena_print(x->row, "no setting \"%s\"", setting);
+	if (s == NONE || c->property[c->setting[s].property].type != TYPE_QUANTITY)
+		return false;
+	*why = arena_print(x->row, "no %s for \"%s\"", setting, words);
+	if (!judge_words(x, words, &j))
+		return false;
+	k = advise_for(j.advised, j.model, s, j.project, NULL);
+	if (k == NULL || k->start.state != VALUE_KNOWN || j.project->n_things == 0)
+		return false;
+	o->is = k->start.r;
+	if (k->lighter.state == VALUE_KNOWN)
+		o->is = range_hull(o->is, k->lighter.r);
+	if (k->heavier.state == VALUE_KNOWN)
+		o->is = range_hull(o->is, k->heavier.r);
+	*dim = c->property[c->setting[s].property].dim;
+	return true;
+}
+
+static bool
+by_class(struct exam *x, const char *what, const char *word, struct outcome *o, dimension *dim,
+    const char **why)
+{
+	const struct craft *c = x->c;
+	const struct name *name;
+	uint32_t n = kb_names(c, sv(text_fold(x->row, sv(word))), &name);
+	const char *dot = strchr(what, '.');
+	uint32_t kind = dot != NULL ? kind_find(c, (strview){what, (size_t)(dot - what)}) : NONE;
+	uint32_t property = kind != NONE ? property_find(c, kind, sv(dot + 1)) : NONE;
+
+	*why = arena_print(x->row, "no class \"%s\"", word);
+	for (uint32_t i = 0; i < n && property != NONE; i++) {
+		const struct phrase *f = &c->phrase[name[i].id];
+
+		if (name[i].target != NAME_PHRASE || f->does != PHRASE_CLASS || f->property != property)
+			continue;
+		o->is = f->quantity;
 		*dim = c->property[property].dim;
 		return true;
 	}
@@ -264,6 +331,10 @@ work_out(struct exam *x, const struct figures *f, const struct sheet *map)
 		o.offered = by_formula(x, f, hyphened(x, what), with, &o.is, &dim, &o.why);
 	else if (strcmp(how, "property") == 0)
 		o.offered = by_entry(x, f, what, with, &o, &dim, &o.why);
+	else if (strcmp(how, "advice") == 0)
+		o.offered = by_advice(x, what, spaced(x, filled(x, f, with)), &o, &dim, &o.why);
+	else if (strcmp(how, "class") == 0)
+		o.offered = by_class(x, what, spaced(x, filled(x, f, with)), &o, &dim, &o.why);
 	else
 		o.why = "the map's line says no way that is known";
 	if (!o.offered)
