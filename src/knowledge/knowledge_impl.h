@@ -113,6 +113,8 @@ struct compiler {
 	struct loose *loose;         uint32_t n_loose;   size_t cap_loose;
 	struct judged *judged;       uint32_t n_judged;  size_t cap_judged;
 	uint32_t role_set, region_set;     /* NONE when the schema lacks them */
+	uint32_t n_unshown;                /* pieces of advice without an example */
+	struct place unshown;              /* the first of them */
 	size_t errors_before;
 	bool schema_sound;                 /* no error up to the formulas of properties */
 };

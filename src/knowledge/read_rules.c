@@ -356,8 +356,8 @@ advice(struct compiler *c, const struct node *item)
 	message(c, item, "why", &scope, &a.why);
 	a.n_sources = cited(c, item, &a.first_source);
 	seen = examples(c, item, true, &a.first_example, &a.n_examples);
-	if (!(seen & 1u << EXAMPLE_GIVES))
-		diag(c->ds, id->place, D_ADVICE_NO_EXAMPLE, kept(c, id->text));
+	if (!(seen & 1u << EXAMPLE_GIVES) && c->n_unshown++ == 0)
+		c->unshown = id->place;
 	place_of(c, id, &a.file, &a.line);
 	note_loose(c, item, arena_print(c->arena, "advice %s", kept(c, sv_trim(id->text))));
 	j = keep_for_checks(c, item, id, true, maker_add_advice(c->m, &a, 1));
@@ -372,6 +372,9 @@ read_rules(struct compiler *c)
 {
 	each_item(c, "rules", rule);
 	each_item(c, "advice", advice);
+	if (c->n_unshown > 0)
+		diag(c->ds, c->unshown, D_ADVICE_NO_EXAMPLE, arena_print(c->arena, "%u",
+		    (unsigned)c->n_unshown));
 }
 
 /* ---- messages ----------------------------- */
