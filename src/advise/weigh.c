@@ -363,9 +363,10 @@ weigh(struct weighing *w)
 	for (uint32_t i = 0; i < w->n_pieces; i++) {
 		double to = i < w->n_tips ? w->tips[i].at : whole.r.hi;
 
+		w->piece[i].share = (to - from) / (whole.r.hi - whole.r.lo);
 		/* a sliver narrower than the fact's step is nothing the trade tells apart */
-		w->piece[i].share = to - from < w->c->property[w->fact.property].step ? 0
-		    : (to - from) / (whole.r.hi - whole.r.lo);
+		if (to - from < w->c->property[w->fact.property].step && w->piece[i].share < 0.1)
+			w->piece[i].share = 0;
 		slot->r = range_exact(from + (to - from) / 2);
 		model_derive(w->m, w->fact.property);
 		weigh_piece(w, &w->piece[i]);
