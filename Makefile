@@ -40,7 +40,7 @@ KNOWLEDGE = compile names open read_brings read_entries read_figures read_node r
 PROJECT   = change check expand expand_bring expand_model model_check print terms words \
            words_fibres words_quantity words_scopes words_things words_tokens words_values \
            yaml_names yaml_places yaml_project yaml_value
-JUDGE     = judge trace verdict words
+JUDGE     = judge reasons trace verdict words
 ADVISE    = advise place weigh
 PRESENT   = page page_text terminal
 AUDIT     = audit basis examples pins suggest sweep

@@ -6,8 +6,8 @@
  * Rules that hold are counted.  One that fails for several objects in the same
  * words is one finding.  An undecided rule is listed only if it is grave or
  * doubtful, runs for certain, something is known of the facts that decide, and
- * there is a value at which it turns; the rest is a number.  Open rules that hang on one fact and tip are one
- * question.
+ * there is a value at which it turns; the rest is a number.  Open rules that
+ * hang on one fact and tip are one question.
  */
 #include <stdlib.h>
 #include "judge/judge_impl.h"
@@ -23,7 +23,8 @@ struct judging {
 	struct arena *arena;
 	struct knowledge *kb;
 	const struct craft *c;
-	struct model *m, *seen;            /* seen: typical facts at their outermost, made when needed */
+	struct model *m;
+	struct model *seen;                /* typical facts at their outermost; when needed */
 	struct buf words;
 	struct list fails, open;
 	uint32_t *lacking;                 /* per property: rules not judged for want of it */

@@ -62,10 +62,12 @@ bool judge_trace(struct buf *, struct knowledge *, struct model *, uint32_t rule
 
 /* In words, through the messages of kb/: */
 void finding_says(struct buf *, struct knowledge *, const struct model *, const struct finding *);
-void finding_because(struct buf *, struct knowledge *, const struct model *, const struct finding *, uint32_t nth);
+void finding_because(struct buf *, struct knowledge *, const struct model *,
+    const struct finding *, uint32_t nth);
 void message_fill(struct buf *, const struct craft *, const struct model *, const struct message *,
     const struct binding *, const struct cell *limit, uint32_t limit_property);
-void cell_print(struct buf *, const struct craft *, const struct model *, struct cell, uint32_t property);
+void cell_print(struct buf *, const struct craft *, const struct model *, struct cell,
+    uint32_t property);
 void pedigree_print(struct buf *, struct knowledge *, const struct model *, uint32_t pedigree);
 void user_message(struct buf *, const struct craft *, const char *id, ...);
 	/* Message ID of kb/messages.yaml; then pairs const char *slot, const char

@@ -140,7 +140,8 @@ START_TEST(words_may_be_open_too)
 	j = judge(arena, kb, m);
 	f = open_(j, "frays-little");
 	ck_assert_ptr_nonnull(f);
-	ck_assert_uint_eq(f->truth.tips[0].set_true[0], 2);      /* slight, of slight and moderate */
+	/* slight, of slight and moderate */
+	ck_assert_uint_eq(f->truth.tips[0].set_true[0], 2);
 	ck_says(m, f, "sailcloth frays: slight or moderate");
 }
 END_TEST

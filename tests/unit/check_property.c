@@ -101,7 +101,8 @@ loosen(struct model *m, const struct property *p, value *v)
 	if (how == 1 || hi <= lo) {
 		/* around what is known, else near the low end of all that can be */
 		lo = lo > p->domain.lo ? lo * 0.5 : p->domain.lo;
-		hi = hi < p->domain.hi ? hi * 1.6 : p->domain.lo + (p->domain.hi - p->domain.lo) / 8;
+		hi = hi < p->domain.hi ? hi * 1.6
+		    : p->domain.lo + (p->domain.hi - p->domain.lo) / 8;
 		lo = lo > p->domain.lo ? lo : p->domain.lo;
 		hi = hi < p->domain.hi ? hi : p->domain.hi;
 		if (hi < lo)
@@ -310,7 +311,8 @@ one_round(struct model *m, const char *project)
 				if (contradicts(&whole[k], &drawn[k]))
 					show_both(m, point, i);
 				ck_assert_msg(!contradicts(&whole[k], &drawn[k]),
-				    "(a) %s of #%u %s: judged %s, but a drawn value gives when %s, must %s: %s",
+				    "(a) %s of #%u %s: judged %s, but a drawn value gives "
+				    "when %s, must %s: %s",
 				    craft_text(craft, craft->rule[i].id), b.object[0],
 				    object_name(m, b.object[0]), tri_name(whole[k].v.is),
 				    tri_name(drawn[k].when), tri_name(drawn[k].must), project);
