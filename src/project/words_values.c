@@ -18,6 +18,7 @@ enum {
 	SCORE_MADE = 22,                   /* no such thing: one would be made */
 	SCORE_PLAIN = 20,                  /* needs no thing */
 	MARGIN = 3,                        /* less than this between two: open */
+	OUT = -10000,                      /* cannot be meant at all */
 };
 
 struct choice {
@@ -405,8 +406,8 @@ set_best(struct reader *r, uint32_t i, struct choice *c, uint32_t n)
 		if (beside != NONE && names_property(r, &r->items[beside], c[k].property))
 			c[k].score += SCORE_NAMED;
 		else if (c[k].near == 0)
-			continue;
-		if (best == NONE || c[k].score > c[best].score)
+			c[k].score = OUT;
+		if (c[k].score != OUT && (best == NONE || c[k].score > c[best].score))
 			best = k;
 	}
 	if (best == NONE)
@@ -495,12 +496,27 @@ written_so(const struct reader *r, const struct item *item, int unit)
 	    (at[strlen(name)] == '\0' || at[strlen(name)] == ' ');
 }
 
+/* The material that a quantity stands directly before, or NONE. */
+static uint32_t
+material_after(const struct reader *r, uint32_t i)
+{
+	for (uint32_t j = i + 1; j < r->n_items && j < i + REACH; j++) {
+		if (r->items[j].part != r->items[i].part)
+			return NONE;
+		if (component_of(r, j) != NONE)
+			return component_of(r, j);
+		if (!item_modifies(r, &r->items[j]) || r->items[j].is == ITEM_QUANTITY)
+			return NONE;
+	}
+	return NONE;
+}
+
 static void
 quantity_value(struct reader *r, uint32_t i)
 {
 	struct item *item = &r->items[i];
 	struct choice *c = arena_alloc(r->arena, (item->n_measured + 1) * sizeof *c);
-	uint32_t n = item->n_measured, best = NONE, second = NONE, beside;
+	uint32_t n = item->n_measured, best = NONE, second = NONE, beside, other;
 	bool clear;
 
 	n = 0;
@@ -546,6 +562,10 @@ quantity_value(struct reader *r, uint32_t i)
 	if (best == NONE)
 		return;
 	clear = second == NONE || c[second].score + MARGIN <= c[best].score;
+	/* "size 50 thread" that no thread has is not the size of something else. */
+	other = c[best].score < SCORE_NAMED ? material_after(r, i) : NONE;
+	if (other != NONE && other != c[best].thing)
+		return;
 	if (clear && n > 1 && c[best].score < SCORE_NAMED && c[best].near < SCORE_NEAR) {
 		const struct property *p = &r->t.c->property[c[best].property];
 

@@ -9,8 +9,10 @@
 #include "said.h"
 
 static const struct { const char *words, *lines, *unused; } phrases[] = {
-	{"unlined jacket in light cotton poplin with a fly-front zip and two boxed patch pockets, 90/14 needle, fusible interfacing",
-	    "garment: jacket|lined: no|- shell: cotton poplin|weight: light|blade: 90 needle metric|"
+	{"unlined jacket in light cotton poplin with a fly-front zip and two boxed patch pockets, "
+	    "90/14 needle, fusible interfacing",
+	    "garment: jacket|lined: no|- shell: cotton poplin|weight: light|blade: 90 needle "
+	    "metric|"
 	    "- feature: fly-front zip|- feature: boxed patch pocket|count: 2|without: [lining]",
 	    ""},
 	{"lock-keeper's coat in wool flannel, lined in silk",
