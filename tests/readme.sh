@@ -43,6 +43,19 @@ for f in README.md DEVELOPERS.md; do
 		fail "$f: $n examples, not all as shown" "$(diff "$f" "$tmp/again" | cut -c1-160 | head -n 40)"
 	fi
 done
+# The examples that help gives are calls that work.
+[ "${1:-}" = --bless ] || for c in $(bodkin help | sed -n '/^Commands$/,/^$/p' | awk 'NR > 1 { print $1 }'); do
+	case $c in [a-z]*) ;; *) continue ;; esac
+	run bodkin help "$c"
+	expect "help $c" 0
+	sed -n '/^Examples$/,/^$/s/^  bodkin //p' "$tmp/out" >"$tmp/examples"
+	while IFS= read -r call; do
+		status=0
+		eval "bodkin $call" >"$tmp/out" 2>"$tmp/err" </dev/null || status=$?
+		if [ "$status" -le 1 ] && [ -s "$tmp/out" ]; then pass "bodkin $call"; else
+			fail "bodkin $call" "status $status" "$(head -n 3 "$tmp/err")"; fi
+	done <"$tmp/examples"
+done
 # Links within the repository lead somewhere.
 for f in README.md DEVELOPERS.md docs/*.md; do
 	grep -oE '\]\([^)#]+' "$f" | sed 's/^](//' | grep -v '^http' | while IFS= read -r l; do

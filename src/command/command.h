@@ -42,7 +42,6 @@ enum completes { COMPLETES_NOTHING, COMPLETES_FILES, COMPLETES_ENTRIES, COMPLETE
 
 struct command {
 	const char *name, *args, *help;
-	const char *examples[3];           /* what follows the program's name */
 	const char *options;               /* letters of the options it takes besides the common ones */
 	const char *stages;                /* -d: the stages it can print */
 	int (*run)(struct run *);

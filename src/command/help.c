@@ -7,6 +7,8 @@
 
 #include <string.h>
 
+enum { EXAMPLES_MOST = 4 };
+
 static void
 option_pairs(struct run *r, bool common, const char *letters)
 {
@@ -19,6 +21,17 @@ option_pairs(struct run *r, bool common, const char *letters)
 	}
 }
 
+/* Examples speak of the trade, so they stand in the knowledge; help goes
+ * without them where there is none. */
+static void
+example(struct run *r, struct buf *b, const char *id)
+{
+	if (r->craft == NULL || message_find(r->craft, id) == NONE)
+		return;
+	buf_str(b, b->n > 0 ? "\nbodkin " : "bodkin ");
+	user_message(b, r->craft, id, (const char *)NULL);
+}
+
 static void
 about_command(struct run *r, const struct command *c)
 {
@@ -26,8 +39,8 @@ about_command(struct run *r, const struct command *c)
 
 	page_add(r->page, BLOCK_PARAGRAPH, NULL, arena_print(r->arena, "bodkin %s %s", c->name, c->args));
 	page_add(r->page, BLOCK_PARAGRAPH, NULL, c->help);
-	for (size_t i = 0; i < 3 && c->examples[i] != NULL; i++)
-		buf_print(&b, "%sbodkin %s", i > 0 ? "\n" : "", c->examples[i]);
+	for (int i = 1; i <= EXAMPLES_MOST; i++)
+		example(r, &b, arena_print(r->arena, "help.%s.%d", c->name, i));
 	if (b.n > 0) {
 		page_add(r->page, BLOCK_HEADING, NULL, "Examples");
 		page_add(r->page, BLOCK_EXCERPT, NULL, b.p);
@@ -45,13 +58,13 @@ static void
 about_all(struct run *r)
 {
 	page_add(r->page, BLOCK_PARAGRAPH, NULL,
-	    "bodkin tells what goes together when something is to be sewn, what does not, and which "
-	    "measurement would decide where it cannot tell.");
+	    "bodkin tells what goes together in a project, what does not, and which measurement "
+	    "would decide where it cannot tell.");
 	page_add(r->page, BLOCK_HEADING, NULL, "Commands");
 	for (const struct command *c = commands; c->name != NULL; c++)
 		page_add(r->page, BLOCK_PAIR, c->name, c->help);
 	page_add(r->page, BLOCK_PARAGRAPH, NULL,
-	    "bodkin alone begins a conversation: describe what you want to sew, change it, and ask.");
+	    "bodkin alone begins a conversation: describe what you want to make, change it, and ask.");
 	page_add(r->page, BLOCK_HEADING, NULL, "Options of every command");
 	option_pairs(r, true, NULL);
 	page_add(r->page, BLOCK_HEADING, NULL, "Exit status");
@@ -66,7 +79,11 @@ int
 command_help(struct run *r)
 {
 	const struct command *c;
+	const char *why;
 
+	if (r->kb == NULL)                     /* without knowledge there is help all the same */
+		r->kb = kb_open(knowledge_path(r->arena, r->ask), &why);
+	r->craft = r->kb != NULL ? kb_craft(r->kb) : NULL;
 	if (r->ask->n_args == 0) {
 		about_all(r);
 		return EXIT_SOUND;

@@ -4,7 +4,8 @@
  * by them.
  *
  * To add a command: write its file, declare its function in command_impl.h and
- * add a row.  Help, usage, completion and the prompt all go by the row.
+ * add a row.  Help, usage, completion and the prompt all go by the row; its
+ * examples are the messages help.NAME.1 and on, since they speak of the trade.
  * To add an option: a row in options, its letter in the rows of the commands
  * that take it, and a line in take().
  */
@@ -20,45 +21,41 @@ const char bodkin_version[] = VERSION;
 const struct command commands[] = {
 	{ .name = "check", .args = "FILE | --words TEXT", .run = command_check,
 	  .help = "Check a project and explain every finding.",
-	  .examples = { "check tests/cases/check/lock-keepers-coat.yaml",
-	      "check --words \"denim apron, 90/14 needle\"",
-	      "check --words \"denim apron\" --setting needle.size" },
 	  .options = "wbsSa", .completes = COMPLETES_FILES,
 	  .stages = "tokens,project,model,rules,trace,advise,page" },
 	{ .name = "show", .args = "NAME", .run = command_show,
 	  .help = "Show one entry: what it is, its figures, and what they rest on.",
-	  .examples = { "show poplin" }, .options = "t", .completes = COMPLETES_ENTRIES,
+	  .options = "t", .completes = COMPLETES_ENTRIES,
 	  .stages = "page", .at_prompt = true },
 	{ .name = "find", .args = "WORDS", .run = command_find_words,
 	  .help = "Find entries by words; a question about a setting is answered first.",
-	  .examples = { "find slippery lining" }, .options = "ta", .stages = "page",
+	  .options = "ta", .stages = "page",
 	  .at_prompt = true },
 	{ .name = "why", .args = "RULE", .run = command_why,
 	  .help = "Explain a rule or a piece of advice: when, what, why, and from where.",
-	  .examples = { "why thread-crowds-the-eye" }, .options = "a", .completes = COMPLETES_RULES,
+	  .options = "a", .completes = COMPLETES_RULES,
 	  .stages = "lex,parse,type,page" },
 	{ .name = "list", .args = "[KIND]", .run = command_list,
 	  .help = "List all entries of a kind, or the kinds there are.",
-	  .examples = { "list", "list fabrics" }, .completes = COMPLETES_KINDS,
+	  .completes = COMPLETES_KINDS,
 	  .stages = "page", .at_prompt = true },
 	{ .name = "convert", .args = "QUANTITY UNIT", .run = command_convert,
 	  .help = "Turn a quantity into another unit or numbering.",
-	  .examples = { "convert \"30 Ne\" tex", "convert \"5/8 in\" mm" },
 	  .stages = "page", .at_prompt = true },
 	{ .name = "work-out", .args = "FORMULA NAME=VALUE ...", .run = command_work_out,
 	  .help = "Work out a formula.",
-	  .examples = { "work-out yarn-diameter" }, .completes = COMPLETES_FORMULAS,
+	  .completes = COMPLETES_FORMULAS,
 	  .stages = "lex,parse,type,page", .at_prompt = true },
 	{ .name = "compile", .args = "KB RULES -o FILE", .run = command_compile,
 	  .help = "Make a database from the folders of knowledge and rules.",
-	  .examples = { "compile kb rules -o build/bodkin.db" }, .options = "oa",
+	  .options = "oa",
 	  .completes = COMPLETES_FILES, .stages = "" },
 	{ .name = "audit", .args = "[PART ...]", .run = command_audit,
 	  .help = "Prove that the knowledge does what its authors meant.",
-	  .examples = { "audit", "audit examples basis" }, .stages = "page" },
+	  .stages = "page" },
 	{ .name = "help", .args = "[COMMAND]", .run = command_help,
 	  .help = "Explain a command, or list them.",
-	  .examples = { "help check" }, .completes = COMPLETES_COMMANDS, .stages = "" },
+	  .completes = COMPLETES_COMMANDS, .stages = "" },
 	{ .name = "version", .args = "", .run = command_version,
 	  .help = "Print the versions of the program and of its knowledge.", .stages = "" },
 	{ .name = NULL },
@@ -67,7 +64,7 @@ const struct command commands[] = {
 const struct option_row options[] = {
 	{ 'w', true, false, "words", "TEXT", "the project in plain words" },
 	{ 'b', true, false, "brief", NULL, "one line for each finding" },
-	{ 's', true, false, "setting", "NAME", "answer one setting only, such as needle.size" },
+	{ 's', true, false, "setting", "NAME", "answer one setting only" },
 	{ 'S', false, false, "strict", NULL, "open questions count as findings" },
 	{ 'a', true, false, "all", NULL, "leave nothing out" },
 	{ 't', true, false, "kind", "KIND", "keep to entries of one kind" },

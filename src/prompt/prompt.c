@@ -44,12 +44,13 @@ struct loop {
 static void
 help(struct loop *l)
 {
+	struct buf b = {0};
 	struct run r;
 
 	run_begin(&r, l->talk.ask, l->arena, l->talk.kb);
-	page_add(r.page, BLOCK_PARAGRAPH, NULL,
-	    "Anything else you type describes what you want to sew, or changes it: "
-	    "\"make it lined\", \"drop the zip\", \"80/12 needle\".");
+	user_message(&b, r.craft, "prompt.help", (const char *)NULL);
+	page_add(r.page, BLOCK_PARAGRAPH, NULL, b.n > 0 ? b.p : "");
+	buf_free(&b);
 	for (const struct word_command *w = word_commands; w->name != NULL; w++)
 		page_add(r.page, BLOCK_PAIR, arena_print(l->arena, "%s%s%s", w->name,
 		    *w->args != '\0' ? " " : "", w->args), w->help);
