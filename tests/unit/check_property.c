@@ -356,6 +356,53 @@ START_TEST(judging_agrees_with_sampling)
 }
 END_TEST
 
+/* Each entry said alone gives a sound model within the budget, and the same
+ * judgement twice. */
+START_TEST(each_entry_alone_is_sound)
+{
+	uint32_t tried = 0;
+
+	kb_from("kb", "rules");
+	for (uint32_t e = 0; e < craft->n_entry; e++) {
+		uint16_t kind = craft->entry_kind[craft->entry[e].kind].object_kind;
+		const char *name = craft_text(craft, craft->entry[e].name), *culprit = NULL;
+		const struct judgement *first, *second;
+		struct buf before = { 0 }, after = { 0 };
+		struct model *m;
+		size_t errors = complaints.errors;
+
+		if (kind == NO16)
+			continue;
+		say_nothing();
+		said->things[said->n_things++] = (struct said_thing){ .kind = kind, .role = NO16,
+		    .entry = e, .count = 1, .of = NONE };
+		m = model_expand(arena, kb, said, &complaints);
+		ck_assert_msg(model_check(m, &culprit), "%s: %s", name, culprit ? culprit : "");
+		ck_assert_msg(complaints.errors == errors, "%s does not fit", name);
+		model_print(&before, m);
+		first = judge(arena, kb, m);
+		second = judge(arena, kb, m);
+		model_print(&after, m);
+		ck_assert_str_eq(before.p, after.p);
+		ck_assert_uint_eq(first->n_fails, second->n_fails);
+		ck_assert_uint_eq(first->n_undecided, second->n_undecided);
+		for (uint32_t i = 0; i < first->n_fails; i++) {
+			struct buf says = { 0 };
+
+			finding_says(&says, kb, m, &first->fails[i]);
+			ck_assert_msg(says.n > 0 && !strchr(says.p, '{'), "%s: %s", name,
+			    says.n ? says.p : "nothing said");
+			buf_free(&says);
+		}
+		buf_free(&before);
+		buf_free(&after);
+		tried++;
+	}
+	ck_assert_uint_gt(tried, 200);
+	kb_done();
+}
+END_TEST
+
 int
 main(void)
 {
@@ -365,11 +412,11 @@ main(void)
 	int failed;
 
 	unused();
-	(void)say_nothing;
 	(void)slot_of;
 	(void)say_value;
 	tcase_set_timeout(t, 300);
 	tcase_add_test(t, judging_agrees_with_sampling);
+	tcase_add_test(t, each_entry_alone_is_sound);
 	suite_add_tcase(s, t);
 	r = srunner_create(s);
 	srunner_run_all(r, CK_ENV);
