@@ -25,7 +25,8 @@ struct sheet {                             /* a spreadsheet with a line of headi
 bool sheet_parse(struct arena *, strview text, struct sheet *, const char **why);
 	/* Commas, quotes doubled inside quotes, line ends of either sort; WHY
 	 * says what is wrong (an open quote, a row too long, no headings). */
-bool sheet_read(struct arena *, const char *folder, const char *file, struct sheet *, const char **why);
+bool sheet_read(struct arena *, const char *folder, const char *file, struct sheet *,
+    const char **why);
 const char *sheet_cell(const struct sheet *, uint32_t row, const char *head);
 	/* "" where the sheet has no such column. */
 struct list { const char **item; uint32_t n; };
@@ -73,14 +74,16 @@ struct answer {
 	dimension dim;
 	uint32_t property;                 /* ANSWER_NUMBER: whose it is, or NONE */
 };
-uint32_t answers_of(const struct exam *, uint32_t property, const value *, struct answer *, uint32_t max);
+uint32_t answers_of(const struct exam *, uint32_t property, const value *, struct answer *,
+    uint32_t max);
 	/* The value of a property as answers: one, or one for each word that a
 	 * set still holds. 0 when nothing is known. */
 bool match_phrase(struct exam *, const struct answer *, const char *phrase);
 	/* Does the phrase name the answer, or a broader kind of it that is no
 	 * root? Never a part of a word. Of a number: a phrase that says a value
 	 * of its property, or is one written out, holding all of the answer. */
-bool match_expected(struct exam *, const struct answer *, const char *phrases);    /* parted by "|" */
+bool match_expected(struct exam *, const struct answer *, const char *phrases);
+	/* One of several, parted by "|". */
 bool match_number(const struct exam *, const struct answer *, const char *min, const char *max,
     const char *unit);
 bool match_entry_named(struct exam *, uint32_t entry, const char *phrase);

@@ -155,8 +155,11 @@ own_name_stems(struct exam *x, const struct answer *a)
 {
 	const struct craft *c = x->c;
 
-	if (a->is == ANSWER_WORD)
-		return stems_of(x->stemmer, sv(craft_text(c, c->word[c->word_set[a->set].first + a->word].name)));
+	if (a->is == ANSWER_WORD) {
+		const struct word *w = &c->word[c->word_set[a->set].first + a->word];
+
+		return stems_of(x->stemmer, sv(craft_text(c, w->name)));
+	}
 	return stems_of(x->stemmer, sv(craft_text(c, c->entry[a->entry].name)));
 }
 
@@ -277,7 +280,8 @@ match_number(const struct exam *x, const struct answer *a, const char *min, cons
 /* ---- answers --------------------------------------------------------------------- */
 
 uint32_t
-answers_of(const struct exam *x, uint32_t property, const value *v, struct answer *out, uint32_t max)
+answers_of(const struct exam *x, uint32_t property, const value *v, struct answer *out,
+    uint32_t max)
 {
 	const struct craft *c = x->c;
 	const struct property *p = &c->property[property];

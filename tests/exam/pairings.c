@@ -121,7 +121,8 @@ wanted_text(struct exam *x, const struct asked *q)
 /* ---- answers that know nothing ------------------------------------------------------ */
 
 static uint32_t
-fitting(struct exam *x, const struct answer *a, const struct asked *q, uint32_t n, const char *setting)
+fitting(struct exam *x, const struct answer *a, const struct asked *q, uint32_t n,
+    const char *setting)
 {
 	uint32_t right = 0;
 

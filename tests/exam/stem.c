@@ -39,10 +39,13 @@ stemmer_new(void)
 	s->arena = arena_new();
 	must(s, sqlite3_open(":memory:", &s->db));
 	must(s, sqlite3_exec(s->db,
-	    "CREATE VIRTUAL TABLE said USING fts5(words, tokenize='porter unicode61 remove_diacritics 2');"
+	    "CREATE VIRTUAL TABLE said USING fts5(words,"
+	    " tokenize='porter unicode61 remove_diacritics 2');"
 	    "CREATE VIRTUAL TABLE stems USING fts5vocab(said, row);", NULL, NULL, NULL));
-	must(s, sqlite3_prepare_v2(s->db, "INSERT INTO said(rowid, words) VALUES(1, ?)", -1, &s->put, NULL));
-	must(s, sqlite3_prepare_v2(s->db, "SELECT term FROM stems ORDER BY term", -1, &s->get, NULL));
+	must(s, sqlite3_prepare_v2(s->db, "INSERT INTO said(rowid, words) VALUES(1, ?)", -1,
+	    &s->put, NULL));
+	must(s, sqlite3_prepare_v2(s->db, "SELECT term FROM stems ORDER BY term", -1,
+	    &s->get, NULL));
 	must(s, sqlite3_prepare_v2(s->db, "DELETE FROM said", -1, &s->wipe, NULL));
 	return s;
 }

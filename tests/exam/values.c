@@ -52,7 +52,8 @@ input_read(struct exam *x, const char *text, const struct sheet *map, struct inp
 }
 
 void
-figures_read(struct exam *x, const struct sheet *s, uint32_t r, const struct sheet *map, struct figures *f)
+figures_read(struct exam *x, const struct sheet *s, uint32_t r, const struct sheet *map,
+    struct figures *f)
 {
 	struct list l = list_split(x->row, sheet_cell(s, r, "inputs"), ';');
 

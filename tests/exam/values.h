@@ -27,7 +27,8 @@ struct outcome {
 	const char *why;                   /* not offered: what is missing */
 };
 
-void figures_read(struct exam *, const struct sheet *, uint32_t row, const struct sheet *map, struct figures *);
+void figures_read(struct exam *, const struct sheet *, uint32_t row, const struct sheet *map,
+    struct figures *);
 struct outcome work_out(struct exam *, const struct figures *, const struct sheet *map);
 bool figure_agrees(const struct figures *, double ours);
 	/* Within the tolerance; of tolerance 0, equal when ours is rounded to the

@@ -67,8 +67,8 @@ line_of(struct exam *x, const struct figures *f, const struct sheet *map)
 /* ---- inputs ---------------------------------------------------------------------- */
 
 static bool
-input_value(struct exam *x, const struct figures *f, const char *name, const char *unit, bool any_dim,
-    dimension dim, range *out, dimension *of)
+input_value(struct exam *x, const struct figures *f, const char *name, const char *unit,
+    bool any_dim, dimension dim, range *out, dimension *of)
 {
 	int u = -1;
 
@@ -95,7 +95,8 @@ input_value(struct exam *x, const struct figures *f, const char *name, const cha
 
 /* "PARAMETER=INPUT:UNIT" or "INPUT:UNIT" in its parts. */
 static bool
-argument(struct exam *x, const char *text, const char **parameter, const char **input, const char **unit)
+argument(struct exam *x, const char *text, const char **parameter, const char **input,
+    const char **unit)
 {
 	const char *eq = strchr(text, '='), *colon = strrchr(text, ':');
 	const char *from = eq != NULL ? eq + 1 : text;
@@ -220,8 +221,8 @@ spaced(struct exam *x, const char *words)
 
 /* KIND.PROPERTY of the entry that an input names. */
 static bool
-by_entry(struct exam *x, const struct figures *f, const char *what, const char *with, struct outcome *o,
-    dimension *dim, const char **why)
+by_entry(struct exam *x, const struct figures *f, const char *what, const char *with,
+    struct outcome *o, dimension *dim, const char **why)
 {
 	const struct craft *c = x->c;
 	const char *dot = strchr(what, '.'), *kind;

@@ -137,9 +137,15 @@ END_TEST
 
 /* ---- numbers --------------------------------------------------------------------- */
 
-static const dimension length = {6, 0, 0, 0}, mass_area = {-12, 6, 0, 0}, mass_length = {-6, 6, 0, 0};
+static const dimension length = {6, 0, 0, 0};
+static const dimension mass_area = {-12, 6, 0, 0}, mass_length = {-6, 6, 0, 0};
 
-static const struct { double lo, hi; const dimension *dim; const char *min, *max, *unit; bool match; } numbers[] = {
+static const struct {
+	double lo, hi;
+	const dimension *dim;
+	const char *min, *max, *unit;
+	bool match;
+} numbers[] = {
 	{0.0025, 0.0025, &length, "2", "3", "mm", true},
 	{0.0025, 0.0025, &length, "2.5", "2.5", "mm", true},
 	{0.002, 0.002, &length, "2", "3", "mm", true},         /* ends included */
@@ -238,7 +244,8 @@ START_TEST(sheets)
 	struct sheet s;
 	const char *why;
 
-	ck_assert(sheet_parse(arena, SV("\xef\xbb\xbf" "id,said\r\n1,\"a, \"\"b\"\"\nc\"\r\n\n2\r\n"), &s, &why));
+	ck_assert(sheet_parse(arena, SV("\xef\xbb\xbf" "id,said\r\n"
+	    "1,\"a, \"\"b\"\"\nc\"\r\n\n2\r\n"), &s, &why));
 	ck_assert_uint_eq(s.n_rows, 2);
 	ck_assert_str_eq(sheet_cell(&s, 0, "id"), "1");
 	ck_assert_str_eq(sheet_cell(&s, 0, "said"), "a, \"b\"\nc");
@@ -285,29 +292,37 @@ END_TEST
 static const char map_text[] =
     "domain,inputs,output,how,what,with,gives,end\n"
     ",seen,,flag,,,,\n"
-    "rope,rope_size;metres;colour?,weight_kg,formula,{sort}-weight,size=rope_size:tex;length=metres:m,kg,\n"
-    "rope,sort;rope_size;metres,weight_kg,formula,{sort}-weight,size=rope_size:tex;length=metres:m,kg,\n"
+    "rope,rope_size;metres;colour?,weight_kg,formula,{sort}-weight,"
+    "size=rope_size:tex;length=metres:m,kg,\n"
+    "rope,sort;rope_size;metres,weight_kg,formula,{sort}-weight,"
+    "size=rope_size:tex;length=metres:m,kg,\n"
     "rope,sort;knots;metres,weight_kg,formula,{sort}-weight,size=knots:knots;length=metres:m,kg,\n"
     "*,inches,mm,convert,,inches:in,mm,\n"
     "cloth,cloth,weight_min,property,fabric.weight,{cloth},g/m2,low\n"
     "cloth,cloth,weight,property,fabric.weight,{cloth},g/m2,\n";
 
-static const struct { const char *domain, *inputs, *output, *expected; bool computed, offered; double ours; bool within; } worked[] = {
+static const struct {
+	const char *domain, *inputs, *output, *expected;
+	bool computed, offered;
+	double ours;
+	bool within;
+} worked[] = {
 	{"rope", "sort=rope;rope_size=50;metres=20", "weight_kg", "0.001", true, true, 0.001, true},
 	{"rope", "sort=rope;knots=20;metres=20;seen=1", "weight_kg", "0.001", true, true, 0.001, true},
-	{"rope", "sort=rope;rope_size=50;metres=200", "weight_kg", "0.01", true, false, 0, false},   /* not valid */
-	{"rope", "sort=wire;rope_size=50;metres=20", "weight_kg", "0.01", true, false, 0, false},    /* no formula */
-	{"rope", "sort=rope;rope_size=50", "weight_kg", "0.01", true, false, 0, false},              /* an input short */
+	{"rope", "sort=rope;rope_size=50;metres=200", "weight_kg", "0.01", true, false, 0, false},
+	/* not valid; no such formula; an input short, and one too many */
+	{"rope", "sort=wire;rope_size=50;metres=20", "weight_kg", "0.01", true, false, 0, false},
+	{"rope", "sort=rope;rope_size=50", "weight_kg", "0.01", true, false, 0, false},
 	{"rope", "sort=rope;rope_size=50;metres=20;age=3", "weight_kg", "0.01", true, false, 0, false},
 	{"lock", "inches=1 1/4", "mm", "31.75", true, true, 31.75, true},
 	{"lock", "gate: inches=2 (wide)", "mm", "50.8", true, true, 50.8, true},
 	{"lock", "inches=1-3", "mm", "40", true, true, 50.8, true},
 	{"lock", "inches=broad", "mm", "40", false, false, 0, false},
 	{"cloth", "cloth=sail_cloth", "weight", "250", false, true, 260, true},
-	{"cloth", "cloth=sail_cloth", "weight", "330", false, true, 260, true},        /* one source's */
+	{"cloth", "cloth=sail_cloth", "weight", "330", false, true, 260, true},   /* one source's */
 	{"cloth", "cloth=sail_cloth", "weight", "300", false, true, 260, false},
 	{"cloth", "cloth=sail_cloth", "weight_min", "240", false, true, 240, true},
-	{"cloth", "cloth=barge_canvas", "weight", "240", false, false, 0, false},      /* not known */
+	{"cloth", "cloth=barge_canvas", "weight", "240", false, false, 0, false}, /* not known */
 	{"cloth", "cloth=moonlight", "weight", "240", false, false, 0, false},
 };
 
