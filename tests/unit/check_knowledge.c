@@ -901,6 +901,12 @@ static const struct { const char *text; const char *name; uint32_t line; const c
 	{RULE("operation.needle.size > 1 mm and not operation.cloth is \"heron net\"",
 	    "[needle.size]", EXAMPLES),
 	 "rule-names-entry", 2, NULL},
+	{RULE("operation.needle.size > 1 mm", "[needle.size]", EXAMPLES) "  - {id: r, area: a, each: operation,"
+	 " must: operation.needle.size > 1 mm, degree: grave, touches: [needle.size], say: S., why: W.,"
+	 " source: memory, examples: []}\n", "duplicate-name", 12, NULL},
+	{RULE("operation.needle.size > 1 mm", "[needle.size]", EXAMPLES) "advice:\n  - {id: r, area: a,"
+	 " setting: needle.size, take: at least 1 mm, strength: firm, why: W., source: memory, examples: []}\n",
+	 "duplicate-name", 13, NULL},
 	{RULE("operation.needle.size > 1 mm", "[]", EXAMPLES), "rule-touches-count", 7, NULL},
 	{ADVICE("    take: at least 30 tex\n    when: operation.needle.size > 1 mm\n"),
 	    "advice-reads-later", 2, NULL},
