@@ -63,3 +63,15 @@ build() {
 }
 if command -v clang >/dev/null; then build clang clang -O0; else fail "clang is there to compare with"; fi
 build gcc-O0 gcc -O0
+
+# Installed somewhere else, the program finds its knowledge without being told.
+unset BODKIN_KB
+make -s B="$B" DESTDIR="$tmp/root" PREFIX=/opt/bodkin install >"$tmp/log" 2>&1
+if (cd / && "$tmp/root/opt/bodkin/bin/bodkin" show poplin) >"$tmp/out" 2>"$tmp/err"; then
+	pass "installed elsewhere it answers"
+else
+	fail "installed elsewhere it answers" "$(head -n 3 "$tmp/log" "$tmp/err")"
+fi
+make -s B="$B" DESTDIR="$tmp/root" PREFIX=/opt/bodkin uninstall >"$tmp/log" 2>&1
+if find "$tmp/root" -type f | grep -q .; then fail "uninstall leaves nothing"; else
+	pass "uninstall leaves nothing"; fi
