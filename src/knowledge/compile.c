@@ -185,8 +185,7 @@ free_all(struct compiler *c)
 {
 	struct symbols *all[] = {&c->unit_names, &c->sets, &c->kinds, &c->properties,
 	    &c->entry_kinds, &c->settings,
-	    &c->sources, &c->callables, &c->entries, &c->rules, &c->advices, &c->messages,
-	    &c->phrases};
+	    &c->sources, &c->callables, &c->entries, &c->rules, &c->advices, &c->messages};
 
 	for (size_t i = 0; i < sizeof all / sizeof *all; i++)
 		symbols_free(all[i]);

@@ -105,7 +105,7 @@ struct compiler {
 	struct units units;                /* arena; as read so far */
 	struct reading_words range_words;
 	struct symbols unit_names, sets, kinds, properties, entry_kinds, settings, sources;
-	struct symbols callables, entries, rules, advices, messages, phrases;
+	struct symbols callables, entries, rules, advices, messages;
 
 	struct entry_draft *drafts;  uint32_t n_drafts;  size_t cap_drafts;
 	struct name_draft *names;    uint32_t n_names;   size_t cap_names;
