@@ -44,7 +44,7 @@ JUDGE     = judge reasons trace verdict words
 ADVISE    = advise place weigh
 PRESENT   = page page_text terminal
 AUDIT     = audit basis examples pins suggest sweep
-COMMAND   = audit check check_json check_page check_settings check_short compile convert find \
+COMMAND   = audit check check_json check_page check_settings check_short check_understood compile convert find \
            help json_parts list run show table tell why work_out
 PROMPT    = complete line prompt talk
 UNITTESTS = base exam expand judge knowledge language measure phrases present project property \

@@ -23,7 +23,8 @@ parts_asked(struct run *r, unsigned *which)
 			if (sv_is(sv(r->ask->args[a]), parts[i].name))
 				bit = parts[i].bit;
 		if (bit == 0) {
-			usage(r, "the audit has no part %s; it has examples, pins, sweep, twins, basis; or give it suggest",
+			usage(r, "the audit has no part %s; it has examples, pins, sweep, twins, basis; "
+			    "or give it suggest",
 			    r->ask->args[a]);
 			return false;
 		}

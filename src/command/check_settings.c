@@ -50,15 +50,12 @@ choice_reason(struct run *r, const struct checked *c, const struct choice *k, ui
 	const struct advice *a = &r->craft->advice[k->advice[nth]];
 	struct binding binding;
 	struct buf b = {0};
-	const char *t;
 
 	for (size_t i = 0; i < VARIABLES_MAX; i++)
 		binding.object[i] = NONE;
 	binding.object[0] = k->object;
 	message_fill(&b, r->craft, c->model, &a->why, &binding, NULL, NONE);
-	t = arena_text(r->arena, b.n > 0 ? b.p : "", b.n);
-	buf_free(&b);
-	return t;
+	return kept(r, &b);
 }
 
 /* ---- rows: a choice and the places that take it --------------------------------- */

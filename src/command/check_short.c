@@ -13,12 +13,9 @@ static const char *
 says(struct run *r, const struct checked *c, const struct finding *f)
 {
 	struct buf b = {0};
-	const char *t;
 
 	finding_says(&b, r->kb, c->model, f);
-	t = arena_text(r->arena, b.n > 0 ? b.p : "", b.n);
-	buf_free(&b);
-	return t;
+	return kept(r, &b);
 }
 
 static bool

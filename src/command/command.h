@@ -81,6 +81,12 @@ void run_end(struct run *);                /* closes what run_knowledge opened; 
 struct look look_for(const struct request *, int fd);
 char *knowledge_path(struct arena *, const struct request *);
 
+/* A message of kb/ by its id, then slot and value in turn: a text in the
+ * run's arena. */
+const char *say_end(struct run *);
+#define SAY(r, ...) \
+	(user_message(&(r)->saying, (r)->craft, __VA_ARGS__, (const char *)NULL), say_end(r))
+
 /* ---- parts of pages the prompt shows too ----------------------------------- */
 
 struct checked {                           /* everything known about one project */

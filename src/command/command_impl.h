@@ -20,12 +20,6 @@ int command_audit(struct run *);
 int command_help(struct run *);
 int command_version(struct run *);
 
-/* A message of kb/ by its id, then slot and value in turn: a text in the
- * run's arena. */
-const char *say_end(struct run *);
-#define SAY(r, ...) \
-	(user_message(&(r)->saying, (r)->craft, __VA_ARGS__, (const char *)NULL), say_end(r))
-
 int usage(const struct run *, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 	/* Message on stderr with the way to the help; returns EXIT_NOT_RUN. */
 const char *joined_args(struct run *, int from);     /* arguments with blanks between */
@@ -34,6 +28,7 @@ bool stages_known(struct run *);           /* false with a message */
 
 /* ---- values and facts in words (tell.c) ------------------------------------ */
 
+const char *kept(struct run *, struct buf *);    /* a copy in the arena; the buffer is freed */
 struct cell value_cell(const struct craft *, uint32_t property, const value *);
 const char *value_text(struct run *, const struct model *, uint32_t property, const value *);
 const char *fact_text(struct run *, const struct model *, struct fact);
@@ -70,7 +65,8 @@ void check_answer_json(struct run *, const struct checked *, uint32_t setting);
 /* ---- checking ---------------------------------------------------------------- */
 
 const char *flip_text(struct run *, const struct checked *, const struct choice *);
-const char *choice_reason(struct run *, const struct checked *, const struct choice *, uint32_t nth);
+const char *choice_reason(struct run *, const struct checked *, const struct choice *,
+    uint32_t nth);
 uint32_t setting_wanted(struct run *, strview name); /* or NONE, with a message */
 void check_dump(struct run *, const struct checked *);
 

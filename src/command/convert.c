@@ -54,12 +54,9 @@ static const char *
 dim_text(struct run *r, dimension d)
 {
 	struct buf b = {0};
-	const char *t;
 
 	dim_print(&b, d);
-	t = arena_text(r->arena, b.p, b.n);
-	buf_free(&b);
-	return t;
+	return kept(r, &b);
 }
 
 /* The quantity cannot be had in the unit: say which of the reasons it is. */

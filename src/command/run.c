@@ -226,7 +226,6 @@ const char *
 joined_args(struct run *r, int from)
 {
 	struct buf b = {0};
-	const char *t;
 
 	buf_add(&b, "", 0);
 	for (int i = from; i < r->ask->n_args; i++) {
@@ -234,9 +233,7 @@ joined_args(struct run *r, int from)
 			buf_char(&b, ' ');
 		buf_str(&b, r->ask->args[i]);
 	}
-	t = arena_text(r->arena, b.p, b.n);
-	buf_free(&b);
-	return t;
+	return kept(r, &b);
 }
 
 /* Is NAME one of the comma-parted names of LIST? */

@@ -18,7 +18,7 @@ const char *const strength_names[STRENGTH__COUNT] = {
 	[STRENGTH_LEANING] = "leaning", [STRENGTH_USUAL] = "usual", [STRENGTH_FIRM] = "firm",
 };
 
-static const char *
+const char *
 kept(struct run *r, struct buf *b)
 {
 	const char *t = arena_text(r->arena, b->n > 0 ? b->p : "", b->n);

@@ -25,7 +25,6 @@ static const char *
 message_written(struct run *r, const struct message *m)
 {
 	struct buf b = {0};
-	const char *t;
 
 	for (uint32_t i = 0; i < m->n; i++) {
 		const struct part *p = &r->craft->part[m->first + i];
@@ -36,23 +35,18 @@ message_written(struct run *r, const struct message *m)
 		else if (p->program != NONE)
 			buf_print(&b, "{%s}", written(r, p->program));
 	}
-	t = arena_text(r->arena, b.n > 0 ? b.p : "", b.n);
-	buf_free(&b);
-	return t;
+	return kept(r, &b);
 }
 
 static const char *
 touches(struct run *r, const struct rule *u)
 {
 	struct buf b = {0};
-	const char *t;
 
 	for (uint32_t i = 0; i < u->n_touches; i++)
 		buf_print(&b, "%s%s", i > 0 ? ", " : "",
 		    craft_text(r->craft, r->craft->setting[u->touches[i]].name));
-	t = arena_text(r->arena, b.n > 0 ? b.p : "", b.n);
-	buf_free(&b);
-	return t;
+	return kept(r, &b);
 }
 
 static void
@@ -114,7 +108,6 @@ take_written(struct run *r, const struct advice *a)
 	const struct word_set *set = p->word_set < r->craft->n_word_set ?
 	    &r->craft->word_set[p->word_set] : NULL;
 	struct buf b = {0};
-	const char *t;
 
 	if (a->low != NONE && a->high != NONE)
 		buf_print(&b, "%s .. %s", written(r, a->low), written(r, a->high));
@@ -129,9 +122,7 @@ take_written(struct run *r, const struct advice *a)
 			buf_print(&b, "%s%s", b.n > 0 ? ", " : "",
 			    craft_text(r->craft, r->craft->word[set->first + w].name));
 	}
-	t = arena_text(r->arena, b.n > 0 ? b.p : "", b.n);
-	buf_free(&b);
-	return t;
+	return kept(r, &b);
 }
 
 static void

@@ -137,12 +137,9 @@ static const char *
 shown(struct run *r, uint32_t unit, range base)
 {
 	struct buf b = {0};
-	const char *t;
 
 	range_print(&b, r->craft->units, (int)unit, base, 0);
-	t = arena_text(r->arena, b.p, b.n);
-	buf_free(&b);
-	return t;
+	return kept(r, &b);
 }
 
 static void

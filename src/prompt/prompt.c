@@ -44,13 +44,10 @@ struct loop {
 static void
 help(struct loop *l)
 {
-	struct buf b = {0};
 	struct run r;
 
 	run_begin(&r, l->talk.ask, l->arena, l->talk.kb);
-	user_message(&b, r.craft, "prompt.help", (const char *)NULL);
-	page_add(r.page, BLOCK_PARAGRAPH, NULL, b.n > 0 ? b.p : "");
-	buf_free(&b);
+	page_add(r.page, BLOCK_PARAGRAPH, NULL, SAY(&r, "prompt.help"));
 	for (const struct word_command *w = word_commands; w->name != NULL; w++)
 		page_add(r.page, BLOCK_PAIR, arena_print(l->arena, "%s%s%s", w->name,
 		    *w->args != '\0' ? " " : "", w->args), w->help);

@@ -64,12 +64,9 @@ void
 talk_say(struct talk *t, const char *id)
 {
 	struct run r;
-	struct buf b = {0};
 
 	answer_begin(t, &r);
-	user_message(&b, r.craft, id, (const char *)NULL);
-	page_add(r.page, BLOCK_PARAGRAPH, NULL, b.n > 0 ? b.p : "");
-	buf_free(&b);
+	page_add(r.page, BLOCK_PARAGRAPH, NULL, SAY(&r, id));
 	answer_end(&r);
 }
 
@@ -77,12 +74,9 @@ static void
 say_with(struct talk *t, const char *id, const char *slot, const char *text)
 {
 	struct run r;
-	struct buf b = {0};
 
 	answer_begin(t, &r);
-	user_message(&b, r.craft, id, slot, text, (const char *)NULL);
-	page_add(r.page, BLOCK_PARAGRAPH, NULL, b.n > 0 ? b.p : "");
-	buf_free(&b);
+	page_add(r.page, BLOCK_PARAGRAPH, NULL, SAY(&r, id, slot, text));
 	answer_end(&r);
 }
 
@@ -140,13 +134,9 @@ talk_words(struct talk *t, const char *words)
 		if (keep)
 			check_short(&r, &now, had ? &before : NULL);
 		else if (p->asked == NONE) {
-			struct buf b = {0};
-
 			check_notes(&r, &now);
-			user_message(&b, r.craft, old != NULL ? "prompt.same" : "check.nothing-understood",
-			    (const char *)NULL);
-			page_add(r.page, BLOCK_PARAGRAPH, NULL, b.n > 0 ? b.p : "");
-			buf_free(&b);
+			page_add(r.page, BLOCK_PARAGRAPH, NULL, old != NULL ? SAY(&r, "prompt.same")
+			    : SAY(&r, "check.nothing-understood"));
 		}
 	}
 	answer_end(&r);
@@ -359,26 +349,16 @@ talk_why(struct talk *t, const char *which)
 
 	if (!numbered) {
 		answer_begin(t, &r);
-		if (!rule_page(&r, sv(which))) {
-			struct buf b = {0};
-
-			user_message(&b, r.craft, "why.not-found", "name", which, (const char *)NULL);
-			page_add(r.page, BLOCK_PARAGRAPH, NULL, b.n > 0 ? b.p : "");
-			buf_free(&b);
-		}
+		if (!rule_page(&r, sv(which)))
+			page_add(r.page, BLOCK_PARAGRAPH, NULL, SAY(&r, "why.not-found", "name", which));
 		answer_end(&r);
 		return;
 	}
 	if (!about(t, &r, &c))
 		return;
-	if (!check_reason(&r, &c, nth)) {
-		struct buf b = {0};
-
-		user_message(&b, r.craft, *which == '\0' ? "check.sound" : "why.no-number",
-		    (const char *)NULL);
-		page_add(r.page, BLOCK_PARAGRAPH, NULL, b.n > 0 ? b.p : "");
-		buf_free(&b);
-	}
+	if (!check_reason(&r, &c, nth))
+		page_add(r.page, BLOCK_PARAGRAPH, NULL, *which == '\0' ? SAY(&r, "check.sound")
+		    : SAY(&r, "why.no-number"));
 	check_sources(&r);
 	answer_end(&r);
 }
