@@ -56,11 +56,23 @@ type_arithmetic(struct parse *p, struct tree *t)
 	return true;
 }
 
+/* "operation.station = machine": the word, though an object has that name too. */
+static void
+word_after_all(const struct tree *other, struct tree *t)
+{
+	if (other->is.type != TYPE_WORDS || other->is.bare || t->type != TREE_PATH || t->path.n > 0)
+		return;
+	t->type = TREE_NAME;
+	t->is = (struct kindred){.type = TYPE_WORDS, .bare = true, .property = NONE};
+}
+
 static bool
 type_compare(struct parse *p, struct tree *t)
 {
 	struct tree *a = t->kid[0], *b = t->kid[1];
 
+	word_after_all(a, b);
+	word_after_all(b, a);
 	t->is = (struct kindred){.type = TYPE_TRUTH, .property = NONE};
 	if (a->is.bare && b->is.bare)
 		return want(p, a, TYPE_QUANTITY, "a path or a quantity on one side");

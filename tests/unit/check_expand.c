@@ -458,6 +458,20 @@ START_TEST(the_garment_hears_what_is_said_of_no_thing)
 }
 END_TEST
 
+START_TEST(a_measure_of_nothing_said_goes_nowhere)
+{
+	struct model *m;
+
+	say_thing("garment", "coat", NULL);
+	say_range(NONE, "feature", "width", 0.5, 0.5);
+	m = expanded();
+	ck_range(slot_of(m, object_named(m, "feature", "pocket", 0), "width"), 0.18, 0.18);
+	say_thing("feature", "pocket", NULL);
+	m = expanded();
+	ck_range(slot_of(m, object_named(m, "feature", "pocket", 0), "width"), 0.5, 0.5);
+}
+END_TEST
+
 START_TEST(same_said_same_model)
 {
 	struct buf a = { 0 }, b = { 0 };
@@ -504,6 +518,7 @@ main(void)
 	tcase_add_test(t, a_said_needle_serves_every_step);
 	tcase_add_test(t, a_said_step_is_the_step_that_is_there);
 	tcase_add_test(t, the_garment_hears_what_is_said_of_no_thing);
+	tcase_add_test(t, a_measure_of_nothing_said_goes_nowhere);
 	tcase_add_test(t, same_said_same_model);
 	suite_add_tcase(s, t);
 	r = srunner_create(s);

@@ -96,7 +96,7 @@ setup(struct bench *b)
 {
 	static const char *const yes_no[] = {"no", "yes", NULL};
 	static const char *const feel[] = {"soft", "crisp", "stiff", NULL};
-	static const char *const colour[] = {"red", "green", "blue", NULL};
+	static const char *const colour[] = {"red", "green", "blue", "world", NULL};
 	struct kind kinds[3] = {{0}, {0}, {0}};
 	struct property p;
 	uint32_t twice, total;

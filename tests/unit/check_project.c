@@ -723,22 +723,19 @@ START_TEST(no_soup_of_words_is_too_much)
 			if (what % 5 == 0)
 				buf_str(&b, odd[(what >> 8) % (sizeof odd / sizeof *odd)]);
 			else
-				buf_str(&b, craft_text(craft,
-				    craft->name[(what >> 8) % craft->n_name].written));
+				buf_str(&b, craft_text(craft, craft->name[(what >> 8) % craft->n_name].written));
 			if (what % 11 == 0 && b.n > 1 && (b.p[b.n - 1] & 0x80) == 0)
 				b.p[--b.n] = '\0';
 			buf_str(&b, what % 7 == 0 ? ", " : what % 13 == 0 ? "-" : " ");
 		}
-		p = project_from_words(scratch, kb, source_new(scratch, "<words>", (strview){b.p,
-		    b.n}), &ds);
+		p = project_from_words(scratch, kb, source_new(scratch, "<words>", (strview){b.p, b.n}), &ds);
 		if (p == NULL)
 			continue;              /* nothing but signs */
 		ck_assert_msg(project_check(kb, p, &culprit), "%s: %s", b.p, culprit);
 		buf_clear(&out);
 		project_print(&out, kb, p);
 		diags_init(&ds, scratch);
-		q = project_from_yaml(scratch, kb, source_new(scratch, "x", (strview){out.p,
-		    out.n}), &ds);
+		q = project_from_yaml(scratch, kb, source_new(scratch, "x", (strview){out.p, out.n}), &ds);
 		ck_assert_msg(q != NULL, "%s\n%s\n%s", b.p, out.p, ds.n > 0 ? ds.d[0].message : "");
 		buf_clear(&out);
 		q = project_changed(scratch, kb, q, p->source, &ds);
@@ -762,8 +759,7 @@ int
 main(void)
 {
 	Suite *s = suite_create("project");
-	TCase *words = tcase_create("words"), *files = tcase_create("files"), *soup =
-	    tcase_create("soup");
+	TCase *words = tcase_create("words"), *files = tcase_create("files"), *soup = tcase_create("soup");
 	SRunner *r = srunner_create(s);
 	int failed;
 
