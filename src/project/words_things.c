@@ -302,44 +302,47 @@ role_of_previous(struct reader *r, uint32_t i, uint16_t role)
 	return false;
 }
 
-/* "topstitched with a 100/16 needle": what follows cannot take the role, and
- * the words begin with the name of something done.  Then that is what is said. */
+/* Is the material that item I names one that a role cannot be given to? */
+static bool
+not_kin(const struct reader *r, uint32_t i, uint16_t role)
+{
+	uint32_t thing = component_of(r, i), within;
+
+	if (thing != NONE)
+		return !roles_are_kin(&r->t, r->p->things[thing].role, role);
+	for (uint32_t k = 0; r->items[i].means == MEANS_ROLE && k < r->items[i].n_names; k++)
+		if (r->items[i].names[k].target == NAME_WORD &&
+		    set_of_word(&r->t, r->items[i].names[k].id, &within) == r->t.role_set)
+			return !roles_are_kin(&r->t, (uint16_t)within, role);
+	return false;
+}
+
+/* "topstitched with a 100/16 needle": what follows cannot take the role, so
+ * none is given; if the words begin with the name of something done, that is
+ * what they say. */
 static bool
 only_done(struct reader *r, uint32_t i, uint16_t role)
 {
 	struct item *item = &r->items[i];
+	const struct name *names;
+	uint32_t n, j = i + 1;
 
-	for (uint32_t j = i + 1; j < r->n_items && j <= i + REACH; j++) {
-		uint32_t next = component_of(r, j);
-		const struct name *names;
-		uint32_t n;
-
-		if (r->items[j].clause != item->clause)
-			return false;
-		if (next == NONE && r->items[j].means == MEANS_ROLE) {
-			for (uint32_t k = 0; k < r->items[j].n_names; k++) {
-				uint32_t within;
-
-				if (r->items[j].names[k].target == NAME_WORD && set_of_word(&r->t,
-				    r->items[j].names[k].id, &within) == r->t.role_set &&
-				    roles_are_kin(&r->t, (uint16_t)within, role))
-					return false;
-			}
-		} else if (next == NONE || roles_are_kin(&r->t, r->p->things[next].role, role)) {
-			continue;
-		}
-		n = kb_names(r->t.c, sv(r->tokens[item->first].text), &names);
-		for (uint32_t k = 0; k < n; k++)
-			if (names[k].target == NAME_ENTRY &&
-			    entry_object_kind(&r->t, names[k].id) == r->t.operation) {
-				item->means = MEANS_THING;
-				item->entry = names[k].id;
-				thing(r, i);
-				return true;
-			}
+	while (j < r->n_items && j <= i + REACH && component_of(r, j) == NONE &&
+	    r->items[j].means != MEANS_ROLE)
+		j++;
+	if (j >= r->n_items || j > i + REACH || r->items[j].clause != item->clause ||
+	    !not_kin(r, j, role))
 		return false;
-	}
-	return false;
+	n = kb_names(r->t.c, sv(r->tokens[item->first].text), &names);
+	for (uint32_t k = 0; k < n; k++)
+		if (names[k].target == NAME_ENTRY &&
+		    entry_object_kind(&r->t, names[k].id) == r->t.operation) {
+			item->means = MEANS_THING;
+			item->entry = names[k].id;
+			thing(r, i);
+			break;
+		}
+	return true;
 }
 
 static void
@@ -381,7 +384,7 @@ role(struct reader *r, uint32_t i)
 	} else {
 		return;
 	}
-	if (item->means == MEANS_THING)
+	if (item->means == MEANS_THING || item->thing == NONE)
 		return;
 	item->meant = words_meant(r, craft_text(r->t.c, r->t.c->word_set[r->t.role_set].name),
 	    role_title(&r->t, r->p->things[item->thing].role));

@@ -257,28 +257,49 @@ is_measure(const struct reader *r, const struct item *item)
 	    item_phrase(r, item, PHRASE_MEASURE) != NULL);
 }
 
-/* The name of a property that stands beside item I, before or after. */
+static bool
+names_one(const struct reader *r, uint32_t j, const struct choice *c, uint32_t n)
+{
+	for (uint32_t k = 0; is_measure(r, &r->items[j]) && k < n; k++)
+		if (names_property(r, &r->items[j], c[k].property))
+			return true;
+	return false;
+}
+
+/* The name of a property that stands beside item I: behind it, unless it names
+ * what follows in its turn; else before it; else alone in the same clause. */
 static uint32_t
 measure_beside(const struct reader *r, uint32_t i, const struct choice *c, uint32_t n)
 {
-	uint32_t sides[2];
+	uint32_t sides[2] = {item_after(r, i), item_before(r, i)}, next, far = NONE;
 
-	sides[0] = item_before(r, i);
-	if (sides[0] != NONE && item_phrase(r, &r->items[sides[0]], PHRASE_ABOUT) != NULL)
-		sides[0] = item_before(r, sides[0]);
-	sides[1] = item_after(r, i);
+	if (sides[0] != NONE && names_one(r, sides[0], c, n)) {
+		next = item_after(r, sides[0]);
+		if (next != NONE && r->items[next].is == ITEM_QUANTITY &&
+		    r->items[next].clause == r->items[i].clause && sides[1] != NONE &&
+		    names_one(r, sides[1], c, n))
+			sides[0] = NONE;
+	}
+	if (sides[1] != NONE && item_phrase(r, &r->items[sides[1]], PHRASE_ABOUT) != NULL &&
+	    !names_one(r, sides[1], c, n))
+		sides[1] = item_before(r, sides[1]);
 	for (int taken = 0; taken < 2; taken++)
 		for (int side = 0; side < 2; side++) {
 			uint32_t j = sides[side];
 
-			if (j == NONE || r->items[j].clause != r->items[i].clause ||
-			    !is_measure(r, &r->items[j]) || r->items[j].used != (taken == 1))
-				continue;
-			for (uint32_t k = 0; k < n; k++)
-				if (names_property(r, &r->items[j], c[k].property))
-					return j;
+			if (j != NONE && r->items[j].clause == r->items[i].clause &&
+			    r->items[j].named == (taken == 1) && names_one(r, j, c, n))
+				return j;
 		}
-	return NONE;
+	for (uint32_t j = i > REACH ? i - REACH : 0; j < r->n_items && j <= i + REACH; j++) {
+		if (r->items[j].clause != r->items[i].clause || r->items[j].is == ITEM_QUANTITY ||
+		    r->items[j].named || j == i || !names_one(r, j, c, n))
+			continue;
+		if (far != NONE)
+			return NONE;           /* two of them: neither for certain */
+		far = j;
+	}
+	return r->items[i].is == ITEM_QUANTITY && !r->items[i].bare ? far : NONE;
 }
 
 /* ---- setting a value ----------------------------------------------------------------- */
@@ -536,6 +557,8 @@ quantity_value(struct reader *r, uint32_t i)
 		bool named = beside != NONE && names_property(r, &r->items[beside], c[k].property);
 
 		aim(r, i, &c[k]);
+		/* "27 mm long" of nothing that is long. */
+		named = named && (c[k].near > 0 || p->kind != r->t.feature);
 		/* A bare number says little by itself. */
 		if (item->bare && p->kind == r->t.component &&
 		    (c[k].near < SCORE_NEAR || (p->roles == 0 && !named)))
@@ -579,7 +602,7 @@ quantity_value(struct reader *r, uint32_t i)
 		item->told = true;
 		return;
 	}
-	if (beside != NONE)
+	if (beside != NONE && names_property(r, &r->items[beside], c[best].property))
 		r->items[beside].used = r->items[beside].named = true;
 	set_value(r, i, &c[best]);
 }
