@@ -66,7 +66,7 @@ because(struct run *r, const struct checked *c, const struct finding *f, uint32_
 	struct buf b = {0};
 
 	finding_because(&b, r->kb, c->model, f, nth);
-	return kept(r, &b);
+	return run_kept(r, &b);
 }
 
 /* A fact one could have said or measured; the rest is how the work is built. */

@@ -55,7 +55,7 @@ choice_reason(struct run *r, const struct checked *c, const struct choice *k, ui
 		binding.object[i] = NONE;
 	binding.object[0] = k->object;
 	message_fill(&b, r->craft, c->model, &a->why, &binding, NULL, NONE);
-	return kept(r, &b);
+	return run_kept(r, &b);
 }
 
 /* ---- rows: a choice and the places that take it --------------------------------- */

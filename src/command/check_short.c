@@ -15,7 +15,7 @@ says(struct run *r, const struct checked *c, const struct finding *f)
 	struct buf b = {0};
 
 	finding_says(&b, r->kb, c->model, f);
-	return kept(r, &b);
+	return run_kept(r, &b);
 }
 
 static bool

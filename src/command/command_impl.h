@@ -28,7 +28,7 @@ bool stages_known(struct run *);           /* false with a message */
 
 /* ---- values and facts in words (tell.c) ------------------------------------ */
 
-const char *kept(struct run *, struct buf *);    /* a copy in the arena; the buffer is freed */
+const char *run_kept(struct run *, struct buf *);    /* a copy in the arena; the buffer is freed */
 struct cell value_cell(const struct craft *, uint32_t property, const value *);
 const char *value_text(struct run *, const struct model *, uint32_t property, const value *);
 const char *fact_text(struct run *, const struct model *, struct fact);

@@ -56,7 +56,7 @@ dim_text(struct run *r, dimension d)
 	struct buf b = {0};
 
 	dim_print(&b, d);
-	return kept(r, &b);
+	return run_kept(r, &b);
 }
 
 /* The quantity cannot be had in the unit: say which of the reasons it is. */

@@ -233,7 +233,7 @@ joined_args(struct run *r, int from)
 			buf_char(&b, ' ');
 		buf_str(&b, r->ask->args[i]);
 	}
-	return kept(r, &b);
+	return run_kept(r, &b);
 }
 
 /* Is NAME one of the comma-parted names of LIST? */

@@ -19,7 +19,7 @@ const char *const strength_names[STRENGTH__COUNT] = {
 };
 
 const char *
-kept(struct run *r, struct buf *b)
+run_kept(struct run *r, struct buf *b)
 {
 	const char *t = arena_text(r->arena, b->n > 0 ? b->p : "", b->n);
 
@@ -57,7 +57,7 @@ value_text(struct run *r, const struct model *m, uint32_t property, const value 
 	struct buf b = {0};
 
 	cell_print(&b, r->craft, m, value_cell(r->craft, property, v), property);
-	return kept(r, &b);
+	return run_kept(r, &b);
 }
 
 const char *
@@ -78,7 +78,7 @@ pedigree_text(struct run *r, const struct model *m, uint32_t pedigree)
 	struct buf b = {0};
 
 	pedigree_print(&b, r->kb, m, pedigree);
-	return kept(r, &b);
+	return run_kept(r, &b);
 }
 
 const char *
@@ -87,7 +87,7 @@ number_text(struct run *r, double x, int significant)
 	struct buf b = {0};
 
 	buf_number(&b, x, significant);
-	return kept(r, &b);
+	return run_kept(r, &b);
 }
 
 const char *
@@ -130,7 +130,7 @@ place_text(struct run *r, struct place p)
 		buf_add(&b, p.src->text.p + p.at, p.n);
 		buf_char(&b, '"');
 	}
-	return kept(r, &b);
+	return run_kept(r, &b);
 }
 
 const char *
@@ -141,7 +141,7 @@ excerpt_text(struct run *r, struct place p)
 	place_name(&b, p);
 	buf_char(&b, '\n');
 	place_excerpt(&b, p);
-	return kept(r, &b);
+	return run_kept(r, &b);
 }
 
 /* ---- sources ------------------------------------------------------------------ */
@@ -191,7 +191,7 @@ cites_text(struct run *r, uint32_t first, uint32_t n)
 			buf_char(&b, ' ');
 		buf_str(&b, cite_text(r, r->craft->cited[first + i]));
 	}
-	return kept(r, &b);
+	return run_kept(r, &b);
 }
 
 void
@@ -214,7 +214,7 @@ check_sources(struct run *r)
 			buf_str(&b, parts[k]);
 		}
 		page_item(r->page, 0, TONE_PLAIN, arena_print(r->arena, "[%u]", (unsigned)i + 1),
-		    kept(r, &b));
+		    run_kept(r, &b));
 	}
 }
 

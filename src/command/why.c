@@ -35,7 +35,7 @@ message_written(struct run *r, const struct message *m)
 		else if (p->program != NONE)
 			buf_print(&b, "{%s}", written(r, p->program));
 	}
-	return kept(r, &b);
+	return run_kept(r, &b);
 }
 
 static const char *
@@ -46,7 +46,7 @@ touches(struct run *r, const struct rule *u)
 	for (uint32_t i = 0; i < u->n_touches; i++)
 		buf_print(&b, "%s%s", i > 0 ? ", " : "",
 		    craft_text(r->craft, r->craft->setting[u->touches[i]].name));
-	return kept(r, &b);
+	return run_kept(r, &b);
 }
 
 static void
@@ -122,7 +122,7 @@ take_written(struct run *r, const struct advice *a)
 			buf_print(&b, "%s%s", b.n > 0 ? ", " : "",
 			    craft_text(r->craft, r->craft->word[set->first + w].name));
 	}
-	return kept(r, &b);
+	return run_kept(r, &b);
 }
 
 static void

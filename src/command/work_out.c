@@ -139,7 +139,7 @@ shown(struct run *r, uint32_t unit, range base)
 	struct buf b = {0};
 
 	range_print(&b, r->craft->units, (int)unit, base, 0);
-	return kept(r, &b);
+	return run_kept(r, &b);
 }
 
 static void
