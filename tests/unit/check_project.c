@@ -309,6 +309,30 @@ static const struct { const char *words, *project; } said_so[] = {
 	{"child's shirt",
 	    "garment: shirt\n"
 	    "wearer: child\n"},
+	{"topstitched with a 90/14 needle, horn buttons",
+	    "materials:\n"
+	    "  - button: horn button\n"
+	    "operations:\n"
+	    "  - operation: topstitch\n"
+	    "    needle.size: 90 needle metric\n"},
+	{"linen, 16 momme",
+	    "materials:\n"
+	    "  - shell: linen\n"
+	    "    weight: 16 momme\n"},
+	{"strong fraying, denim",
+	    "materials:\n"
+	    "  - shell: denim\n"
+	    "    ravel: strong\n"},
+	{"3 mm stitch and 1 cm seam allowance",
+	    "settings:\n"
+	    "  - stitch.length: 3 mm\n"
+	    "  - operation.seam.allowance: 1 cm\n"},
+	{"denim jacket with a lining and an interfacing",
+	    "garment: jacket\n"
+	    "materials:\n"
+	    "  - shell: denim\n"
+	    "  - lining: unknown\n"
+	    "  - interfacing: unknown\n"},
 };
 
 START_TEST(words_become_a_project)
@@ -684,6 +708,37 @@ START_TEST(both_places_of_two_values_are_named)
 }
 END_TEST
 
+/* A file says by its content what it is; a name that ends so is believed first. */
+static const struct { const char *content; bool yaml; } kinds[] = {
+	{"garment: coat\n", true},
+	{"# remark\n\n---\ngarment: coat\n", true},
+	{"{garment: coat}\n", true},
+	{"a coat\n", false},
+	{"coat, with a zip: metal\n", false},
+	{"\n  a coat\n", false},
+};
+
+START_TEST(either_kind_of_file_is_read)
+{
+	char path[] = "check-file-XXXXXX";
+	int fd = mkstemp(path);
+	size_t n = strlen(kinds[_i].content);
+	struct project *p;
+
+	ck_assert_int_ge(fd, 0);
+	ck_assert_int_eq(write(fd, kinds[_i].content, n), (intmax_t)n);
+	close(fd);
+	diags_init(&complaints, arena);
+	p = project_read(arena, kb, path, &complaints);
+	unlink(path);
+	ck_assert_ptr_nonnull(p);
+	ck_assert_uint_eq(p->n_things > 0 ? p->things[0].kind : NO16, kind_find(craft,
+	    SV("garment")));
+	ck_assert_int_eq(p->n_uses == 0, kinds[_i].yaml);
+	ck_assert_ptr_null(project_read(arena, kb, "no such file", &complaints));
+}
+END_TEST
+
 /* ---- anything at all --------------------------------------------------------------------- */
 
 static uint64_t
@@ -723,19 +778,22 @@ START_TEST(no_soup_of_words_is_too_much)
 			if (what % 5 == 0)
 				buf_str(&b, odd[(what >> 8) % (sizeof odd / sizeof *odd)]);
 			else
-				buf_str(&b, craft_text(craft, craft->name[(what >> 8) % craft->n_name].written));
+				buf_str(&b, craft_text(craft,
+				    craft->name[(what >> 8) % craft->n_name].written));
 			if (what % 11 == 0 && b.n > 1 && (b.p[b.n - 1] & 0x80) == 0)
 				b.p[--b.n] = '\0';
 			buf_str(&b, what % 7 == 0 ? ", " : what % 13 == 0 ? "-" : " ");
 		}
-		p = project_from_words(scratch, kb, source_new(scratch, "<words>", (strview){b.p, b.n}), &ds);
+		p = project_from_words(scratch, kb, source_new(scratch, "<words>", (strview){b.p,
+		    b.n}), &ds);
 		if (p == NULL)
 			continue;              /* nothing but signs */
 		ck_assert_msg(project_check(kb, p, &culprit), "%s: %s", b.p, culprit);
 		buf_clear(&out);
 		project_print(&out, kb, p);
 		diags_init(&ds, scratch);
-		q = project_from_yaml(scratch, kb, source_new(scratch, "x", (strview){out.p, out.n}), &ds);
+		q = project_from_yaml(scratch, kb, source_new(scratch, "x", (strview){out.p,
+		    out.n}), &ds);
 		ck_assert_msg(q != NULL, "%s\n%s\n%s", b.p, out.p, ds.n > 0 ? ds.d[0].message : "");
 		buf_clear(&out);
 		q = project_changed(scratch, kb, q, p->source, &ds);
@@ -759,7 +817,8 @@ int
 main(void)
 {
 	Suite *s = suite_create("project");
-	TCase *words = tcase_create("words"), *files = tcase_create("files"), *soup = tcase_create("soup");
+	TCase *words = tcase_create("words"), *files = tcase_create("files"), *soup =
+	    tcase_create("soup");
 	SRunner *r = srunner_create(s);
 	int failed;
 
@@ -780,6 +839,7 @@ main(void)
 	tcase_add_test(files, a_file_reads_and_prints_the_same);
 	tcase_add_loop_test(files, files_may_be_written_otherwise, 0, ROWS(written));
 	tcase_add_loop_test(files, what_is_wrong_in_a_file_is_told, 0, ROWS(wrong));
+	tcase_add_loop_test(files, either_kind_of_file_is_read, 0, ROWS(kinds));
 	tcase_add_test(files, both_places_of_two_values_are_named);
 	tcase_add_test(soup, no_soup_of_words_is_too_much);
 	tcase_set_timeout(soup, 600);
