@@ -311,11 +311,12 @@ within(const struct expansion *x, uint32_t object, uint32_t thing, uint32_t entr
 	return false;
 }
 
+/* What is only judged, never chosen, is a fact like any other. */
 static uint32_t
 setting_of(const struct craft *c, uint32_t property)
 {
 	for (uint32_t i = 0; i < c->n_setting; i++)
-		if (c->setting[i].property == property)
+		if (c->setting[i].property == property && c->setting[i].chosen)
 			return i;
 	return NONE;
 }
@@ -335,7 +336,8 @@ applies(const struct expansion *x, uint32_t setting, uint32_t object)
 }
 
 /* Said for no place: a setting for every object that has it; another property
- * for the first thing said of its kind, else for all of the kind. */
+ * for the first thing said of its kind; else words for all of the kind, while a
+ * measure that belongs to nothing said belongs to nothing. */
 static void
 set_everywhere(struct expansion *x, const struct said_value *s)
 {
@@ -349,6 +351,8 @@ set_everywhere(struct expansion *x, const struct said_value *s)
 			set_said(x, o, s, LEVEL_EVERYWHERE);
 			return;
 		}
+	if (setting == NONE && !act && x->craft->property[s->property].type == TYPE_QUANTITY)
+		return;
 	for (o = x->m->first_of_kind[kind]; o != NONE; o = x->m->objects[o].next)
 		if (applies(x, setting, o))
 			set_said(x, o, s, LEVEL_EVERYWHERE);
