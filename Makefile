@@ -41,11 +41,11 @@ PROJECT   = change check expand expand_bring expand_model model_check print term
            words_fibres words_quantity words_scopes words_things words_tokens words_values \
            yaml_names yaml_places yaml_project yaml_value
 JUDGE     = judge reasons trace verdict words
-ADVISE    = advise place weigh
+ADVISE    = advise place rank weigh
 PRESENT   = page page_text terminal
 AUDIT     = audit basis examples pins suggest sweep
 COMMAND   = audit check check_json check_page check_settings check_short check_understood compile convert find \
-           help json_parts list run show table tell why work_out
+           help json_parts list run show suit table tell why work_out
 PROMPT    = complete line prompt talk
 UNITTESTS = base exam expand judge knowledge language measure phrases present project property \
             standards
@@ -140,7 +140,7 @@ SANITIZED = CFLAGS="-O1 -g -fsanitize=address,undefined -fno-sanitize-recover=al
 sanitize:
 	@$(MAKE) --no-print-directory -s B=build/sanitize $(SANITIZED) sanitized
 sanitized: all $(TESTS)
-	@B=$(B) sh tests/run.sh unit cases
+	@B=$(B) sh tests/run.sh unit cases input prompt schema
 
 valgrind: all $(TESTS)
 	@for t in $(TESTS); do \
@@ -149,6 +149,19 @@ valgrind: all $(TESTS)
 	done
 	@valgrind -q --leak-check=full --errors-for-leak-kinds=definite --error-exitcode=99 \
 	    $(B)/bodkin check tests/cases/check/lock-keepers-coat.yaml > /dev/null; test $$? -ne 99
+
+# Inputs made up by the machine, for so many seconds each; needs clang.
+FUZZERS = yaml words reading expression search knowledge database
+FUZZING = CC=clang CFLAGS="-O1 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer"
+FUZZ_SECONDS = 10
+fuzz: all
+	@$(MAKE) --no-print-directory -s B=$(B)/fuzz $(FUZZING) fuzzers
+	@B=$(B) FUZZ_SECONDS=$(FUZZ_SECONDS) sh tests/fuzz.sh
+fuzzers: $(FUZZERS:%=$(B)/fuzz_%)
+
+$(B)/fuzz_%: tests/fuzz/fuzz_%.c tests/fuzz/fuzz.c tests/fuzz/fuzz.h $(OBJECTS)
+	$(CC) $(STANDARD) $(WARNINGS) $(CFLAGS) $(HARDEN) $(INCLUDES) $(CPPFLAGS) -fsanitize=fuzzer \
+	    $(LDFLAGS) $(LINKHARD) -Wl,--wrap=die -o $@ $< tests/fuzz/fuzz.c $(OBJECTS) $(LIBS)
 
 lint:
 	@B=$(B) sh tests/lint.sh '$(SOURCES)'
@@ -172,5 +185,5 @@ dist:
 clean:
 	rm -rf build
 
-.PHONY: all try test check-fast exam bless sanitize sanitized valgrind lint bench install \
+.PHONY: all try test check-fast exam bless sanitize sanitized valgrind fuzz fuzzers lint bench install \
         uninstall dist clean FORCE
