@@ -352,8 +352,14 @@ finding_because(struct buf *b, struct knowledge *kb, const struct model *m,
 			user_message(b, c, "compare.unknown", "what", take(&name), (char *)NULL);
 			goto done;
 		}
-		left_print(&left, c, m, r, &name);
-		cell_print(&right, c, m, r->right, r->right_property);
+		if (name.n && r->truth == TRI_TRUE && (op == OP_WORD_EQ || op == OP_WORD_IN)) {
+			/* it is what was asked for: said once is enough */
+			buf_str(&left, take(&name));
+			cell_print(&right, c, m, r->left, r->left_property);
+		} else {
+			left_print(&left, c, m, r, &name);
+			cell_print(&right, c, m, r->right, r->right_property);
+		}
 	}
 	user_message(b, c, compared(op, r->truth, words), "left", take(&left), "right",
 	    take(&right), (char *)NULL);

@@ -91,6 +91,7 @@ START_TEST(what_fails_says_so_with_its_limit)
 	ck_because(m, f, 0, "thread thickness of twine (0.3-0.4 mm) is over 0.28 mm");
 	ck_assert_uint_ge(f->n_reasons, 2);
 	ck_assert(f->reasons[1].in_when);
+	ck_because(m, f, 1, "sewn of seam is yes");
 	ck_assert_uint_eq(judge_findings(j, DEGREE_DOUBTFUL), 1);
 	/* it rests on what was said of the needle and what twine usually is */
 	ck_assert_uint_ge(f->n_origins, 2);
