@@ -24,6 +24,7 @@ enum {
 struct choice {
 	uint32_t property;
 	uint32_t thing;                    /* NONE: of no thing, or of one to be made */
+	uint32_t far;                      /* thing that will do if the property is named */
 	uint32_t scope;                    /* thing that is its place, or NONE */
 	int near, score;
 	bool make;
@@ -191,7 +192,7 @@ aim(const struct reader *r, uint32_t i, struct choice *c)
 	const struct property *p = &r->t.c->property[c->property];
 	int near;
 
-	c->thing = c->scope = NONE;
+	c->thing = c->scope = c->far = NONE;
 	c->make = false;
 	if (p->kind == r->t.component) {
 		c->near = nearest(r, i, p, &c->thing);
@@ -211,6 +212,7 @@ aim(const struct reader *r, uint32_t i, struct choice *c)
 	} else if (p->kind == r->t.feature || p->kind == r->t.content) {
 		c->near = nearest(r, i, p, &c->thing);
 		if (c->near < SCORE_NEAR) {
+			c->far = c->thing;
 			c->thing = NONE;
 			c->near = placeless(r, c->property) ? SCORE_PLAIN - 8 : 0;
 		}
@@ -413,13 +415,32 @@ word_choices(const struct reader *r, const struct item *item, struct choice *out
 	return n;
 }
 
+static uint32_t
+sets_of(const struct reader *r, const struct choice *c, uint32_t n)
+{
+	uint32_t sets = 0;
+
+	for (uint32_t k = 0; k < n; k++) {
+		uint16_t set = r->t.c->property[c[k].property].word_set;
+		uint32_t o = 0;
+
+		while (o < k && r->t.c->property[c[o].property].word_set != set)
+			o++;
+		sets += o == k;
+	}
+	return sets;
+}
+
 /* Sets the best of these; two properties of one thing are both meant ("smooth"
- * is felt and seen), three or more are too vague. */
+ * is felt and seen).  A word of three scales or more ("moderate") says nothing
+ * without a name beside it. */
 static bool
 set_best(struct reader *r, uint32_t i, struct choice *c, uint32_t n)
 {
 	uint32_t beside = measure_beside(r, i, c, n), best = NONE, same = 0;
 
+	if (beside == NONE && sets_of(r, c, n) > 2)
+		return false;
 	for (uint32_t k = 0; k < n; k++) {
 		aim(r, i, &c[k]);
 		if (r->t.c->word_set[r->t.c->property[c[k].property].word_set].by_name)
@@ -557,8 +578,10 @@ quantity_value(struct reader *r, uint32_t i)
 		bool named = beside != NONE && names_property(r, &r->items[beside], c[k].property);
 
 		aim(r, i, &c[k]);
-		/* "27 mm long" of nothing that is long. */
-		named = named && (c[k].near > 0 || p->kind != r->t.feature);
+		/* "hem, depth 30 mm"; but not "27 mm long" of nothing that is long. */
+		if (named && c[k].near == 0)
+			c[k].thing = c[k].far;
+		named = named && (c[k].near > 0 || p->kind != r->t.feature || c[k].far != NONE);
 		/* A bare number says little by itself. */
 		if (item->bare && p->kind == r->t.component &&
 		    (c[k].near < SCORE_NEAR || (p->roles == 0 && !named)))
