@@ -90,7 +90,7 @@ $(B)/test/check_%: tests/unit/check_%.c $(OBJECTS)
 	    $$(pkg-config --cflags --libs check) $(LIBS)
 
 # The exam is a program of its own over the same rooms; its matching has unit tests.
-EXAMPARTS = count csv judged look_up match open pairings projects stem twins values values_work
+EXAMPARTS = count csv judged look_up match open pairings order projects stem twins values values_work
 EXAMOBJS  = $(EXAMPARTS:%=$(B)/exam/%.o)
 
 $(B)/exam/%.o: tests/exam/%.c

@@ -179,6 +179,7 @@ keys "check" Enter
 shows "a block has its own sign" "...>"
 keys "coat in denim" Enter "." Enter
 shows "the block is read" "denim"
+sleep 0.5                                  # until it listens again
 keys C-d
 shows "Ctrl-D leaves" "left with 0"
 
