@@ -239,6 +239,8 @@ model_print(struct buf *b, const struct model *m)
 			buf_str(b, " said");
 		if (x->flags & OBJECT_ASSUMED)
 			buf_str(b, " assumed");
+		if (x->flags & OBJECT_DENIED)
+			buf_str(b, " denied");
 		if (x->flags & OBJECT_MAIN)
 			buf_str(b, " main");
 		if (x->parent != NONE)
