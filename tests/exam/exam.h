@@ -129,6 +129,7 @@ void part_twins(struct exam *, const struct sheet *pairings);
 void part_questions(struct exam *);
 void part_faults(struct exam *);
 void part_vocabulary(struct exam *);
+void part_order(struct exam *);          /* after projects/features */
 void part_projects(struct exam *);
 void part_lists(struct exam *);
 void part_values(struct exam *);

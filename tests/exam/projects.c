@@ -167,7 +167,7 @@ part_projects(struct exam *x)
 		buf_free(&missed);
 	}
 	tally_print(&t);
-	not_offered("projects/order");     /* no ranking of cloths yet */
+	part_order(x);
 }
 
 /* No reader of materials lists yet. */
