@@ -71,14 +71,22 @@ findings(struct run *r, const struct checked *c, const struct checked *before, b
 
 /* ---- settings that moved ---------------------------------------------------------- */
 
+/* The same choice before: places of one name are told apart by their order. */
 static const struct choice *
-same_place(const struct checked *c, const struct checked *of, const struct choice *k)
+same_place(const struct checked *c, const struct checked *of, uint32_t which)
 {
+	const struct choice *k = &of->advised->c[which];
+	const char *name = object_name(of->model, k->object);
+	uint32_t nth = 0;
+
+	for (uint32_t i = 0; i < which; i++)
+		nth += of->advised->c[i].setting == k->setting &&
+		    strcmp(object_name(of->model, of->advised->c[i].object), name) == 0;
 	for (uint32_t i = 0; i < c->advised->n; i++) {
 		const struct choice *h = &c->advised->c[i];
 
-		if (h->setting == k->setting && strcmp(object_name(c->model, h->object),
-		    object_name(of->model, k->object)) == 0)
+		if (h->setting == k->setting && strcmp(object_name(c->model, h->object), name) == 0 &&
+		    nth-- == 0)
 			return h;
 	}
 	return NULL;
@@ -93,7 +101,7 @@ moved(struct run *r, const struct checked *c, const struct checked *before)
 	uint32_t n = 0, k;
 
 	for (uint32_t i = 0; i < c->advised->n; i++) {
-		const struct choice *h = &c->advised->c[i], *was = same_place(before, c, h);
+		const struct choice *h = &c->advised->c[i], *was = same_place(before, c, i);
 		uint32_t property = r->craft->setting[h->setting].property;
 		const char *label = craft_text(r->craft, r->craft->setting[h->setting].label);
 		const char *now, *then, *place = object_name(c->model, h->object);

@@ -5,6 +5,8 @@
  */
 #include "command/command_impl.h"
 
+#include <string.h>
+
 /* What a class word came to: the value of the thing it was said of. */
 static const value *
 model_has(const struct checked *c, const struct said_value *v)
@@ -117,6 +119,18 @@ unused_words(struct run *r, const struct project *p)
 	buf_free(&b);
 }
 
+/* The same of another place, in plain words: once is enough. */
+static bool
+said_before(const struct run *r, size_t which)
+{
+	const struct diagnostic *d = &r->diags.d[which];
+
+	for (size_t i = 0; i < which && !place_in_file(d->place); i++)
+		if (r->diags.d[i].id == d->id && strcmp(r->diags.d[i].message, d->message) == 0)
+			return true;
+	return false;
+}
+
 /* Notes belong to what was understood; errors and repairs go to stderr. */
 static void
 notes(struct run *r)
@@ -131,6 +145,8 @@ notes(struct run *r)
 			r->diags.d[kept++] = *d;
 			continue;
 		}
+		if (said_before(r, i))
+			continue;
 		if (place_in_file(d->place)) {
 			place_name(&b, d->place);
 			buf_str(&b, ": ");

@@ -1,2 +1,2 @@
-# The same in plain words; a word that means nothing is named.
-bodkin check --words "coat in sailcloth with a pocket and twinkle, sewn with twine"
+# The same in plain words; a word that means nothing is named, once.
+bodkin check --words "coat sailcloth pocket twinkle twine twinkle"
