@@ -38,7 +38,7 @@ LANGUAGE  = cells compile craft decide dump emit eval lexer literal maker model 
 KNOWLEDGE = compile names open read_brings read_entries read_figures read_node read_rules \
            read_schema read_settings read_units read_words record search store symbols
 PROJECT   = change check expand expand_bring expand_model model_check print terms words \
-           words_fibres words_quantity words_scopes words_things words_tokens words_values \
+           words_aim words_fibres words_quantity words_scopes words_things words_tokens words_values \
            yaml_names yaml_places yaml_project yaml_value
 JUDGE     = judge reasons trace verdict words
 ADVISE    = advise place rank weigh

@@ -128,6 +128,34 @@ struct reader {
 	bool change;                       /* reading a change, not a description */
 };
 
+enum {                                     /* how near a thing is, and how sure a guess */
+	REACH_OF_VALUE = 8,                /* items looked over within a clause */
+	SCORE_NAMED = 1000,                /* its name stands beside it */
+	SCORE_NEAR = 60,                   /* its thing stands in the same clause */
+	SCORE_MADE = 22,                   /* no such thing: one would be made */
+	SCORE_PLAIN = 20,                  /* needs no thing */
+	MARGIN = 3,                        /* less than this between two: open */
+	OUT = -10000,                      /* cannot be meant at all */
+};
+
+struct choice {                            /* one property that a word or quantity may mean */
+	uint32_t property;
+	uint32_t thing;                    /* NONE: of no thing, or of one to be made */
+	uint32_t far;                      /* thing that will do if the property is named */
+	uint32_t scope;                    /* thing that is its place, or NONE */
+	int near, score;
+	bool make;
+	uint64_t set[2];
+	range quantity;
+	int unit;
+	const struct phrase *phrase;       /* a class word */
+};
+
+void words_aim(const struct reader *, uint32_t item, struct choice *);
+	/* Fills in thing, scope, near (0: none), score, make. */
+uint32_t material_at(const struct reader *, uint32_t item);
+	/* The component that stands there, or whose fibre does; not a denied one. */
+
 bool words_tokens(struct reader *);        /* text into tokens; false: nothing there */
 void words_items(struct reader *);         /* tokens into names and quantities */
 uint32_t words_quantity(const struct reader *, uint32_t token, struct item *);

@@ -11,228 +11,6 @@
 
 #include <string.h>
 
-enum {
-	REACH = 8,                         /* items looked over within a clause */
-	SCORE_NAMED = 1000,                /* its name stands beside it */
-	SCORE_NEAR = 60,                   /* its thing stands in the same clause */
-	SCORE_MADE = 22,                   /* no such thing: one would be made */
-	SCORE_PLAIN = 20,                  /* needs no thing */
-	MARGIN = 3,                        /* less than this between two: open */
-	OUT = -10000,                      /* cannot be meant at all */
-};
-
-struct choice {
-	uint32_t property;
-	uint32_t thing;                    /* NONE: of no thing, or of one to be made */
-	uint32_t far;                      /* thing that will do if the property is named */
-	uint32_t scope;                    /* thing that is its place, or NONE */
-	int near, score;
-	bool make;
-	uint64_t set[2];
-	range quantity;
-	int unit;
-	const struct phrase *phrase;       /* a class word */
-};
-
-/* ---- what is near ----------------------------------------------------------- */
-
-static uint32_t
-component_of(const struct reader *r, uint32_t i)
-{
-	uint32_t thing = r->items[i].thing;
-
-	if (thing != NONE && r->p->things[thing].of != NONE)
-		thing = r->p->things[thing].of;
-	if (thing == NONE || r->p->things[thing].kind != r->t.component ||
-	    r->p->things[thing].denied)
-		return NONE;
-	return thing;
-}
-
-/* The thing at item J that can have property P, or NONE. */
-static uint32_t
-thing_for(const struct reader *r, uint32_t j, const struct property *p)
-{
-	uint32_t thing = r->items[j].thing;
-
-	if (r->items[j].is != ITEM_NAME || thing == NONE)
-		return NONE;
-	if (p->kind == r->t.component) {
-		thing = component_of(r, j);
-		if (thing == NONE || !property_takes_role(&r->t, (uint32_t)(p - r->t.c->property),
-		    r->p->things[thing].role))
-			return NONE;
-		return thing;
-	}
-	return r->p->things[thing].kind == p->kind && !r->p->things[thing].denied ? thing : NONE;
-}
-
-static int
-nearness(const struct reader *r, uint32_t i, uint32_t j)
-{
-	const struct item *a = &r->items[i], *b = &r->items[j];
-	uint32_t d = i < j ? j - i : i - j;
-	int base;
-
-	if (a->clause == b->clause)
-		base = a->part == b->part ? (j > i ? 100 : 92) : (j > i ? 80 : 88);
-	else
-		base = j < i ? 42 : 30;
-	return base - (int)(d < REACH ? d : REACH) * 3;
-}
-
-/* The nearest thing that can have property P; how near, 0 if there is none. */
-static int
-nearest(const struct reader *r, uint32_t i, const struct property *p, uint32_t *thing)
-{
-	int best = 0;
-
-	*thing = NONE;
-	for (uint32_t j = i > 40 ? i - 40 : 0; j < r->n_items && j < i + 40; j++) {
-		uint32_t t;
-		int near;
-
-		if (j == i && r->items[j].means != MEANS_CONTENT)
-			continue;
-		t = thing_for(r, j, p);
-		near = t != NONE ? nearness(r, i, j) : 0;
-		if (near > best) {
-			best = near;
-			*thing = t;
-		}
-	}
-	if (*thing != NONE)
-		return best;
-	/* Long texts: what was named far before still counts. */
-	for (uint32_t t = 0; t < r->p->n_things; t++)
-		if (r->p->things[t].kind == p->kind && !r->p->things[t].denied &&
-		    (p->kind != r->t.component || property_takes_role(&r->t,
-		    (uint32_t)(p - r->t.c->property), r->p->things[t].role))) {
-			*thing = t;
-			return 10;
-		}
-	return 0;
-}
-
-/* Operation or feature that is the place of what is said at item I, or NONE. */
-uint32_t
-item_scope(const struct reader *r, uint32_t i, int *how_near)
-{
-	uint32_t best = NONE;
-
-	*how_near = 0;
-	for (uint32_t j = 0; j < r->n_items; j++) {
-		const struct item *b = &r->items[j];
-		uint32_t thing = b->thing;
-		int near;
-
-		if (b->clause != r->items[i].clause || b->is != ITEM_NAME || thing == NONE ||
-		    r->p->things[thing].denied || b->means != MEANS_THING)
-			continue;
-		near = nearness(r, i, j);
-		if (r->p->things[thing].kind == r->t.feature)
-			near = b->part == r->items[i].part ? near - 20 : 0;
-		else if (r->p->things[thing].kind != r->t.operation)
-			continue;
-		if (near > *how_near) {
-			*how_near = near;
-			best = thing;
-		}
-	}
-	return best;
-}
-
-/* Does the thing's entry know such a property, and values like this one? */
-static int
-entry_tells(const struct reader *r, uint32_t thing, const struct choice *c)
-{
-	const struct entry_record *e;
-	range both;
-
-	if (thing == NONE || r->p->things[thing].entry == NONE)
-		return 0;
-	e = kb_entry(r->t.kb, r->p->things[thing].entry);
-	for (uint32_t i = 0; e != NULL && i < e->n_typicals; i++) {
-		if (e->typicals[i].property != c->property)
-			continue;
-		return property_is_quantity(&r->t, c->property) &&
-		    range_meet(e->typicals[i].usual.r, c->quantity, &both) ? 18 : 12;
-	}
-	return 0;
-}
-
-/* Settings and acts hold wherever there is such a thing; "sleeve" or "curved"
- * mean one certain feature. */
-static bool
-placeless(const struct reader *r, uint32_t property)
-{
-	return (r->t.c->property[property].flags & (PROPERTY_ACT | PROPERTY_SETTING)) != 0;
-}
-
-/* Is the property called after the thing: a buttonhole's buttonhole length? */
-static bool
-called_after(const struct reader *r, uint32_t thing, uint32_t property)
-{
-	const char *entry, *label = craft_text(r->t.c, r->t.c->property[property].label);
-	const char *last = strrchr(label, ' ');
-	size_t n, head = last != NULL ? (size_t)(last - label) : 0;
-
-	if (head == 0 || thing == NONE || r->p->things[thing].entry == NONE)
-		return false;
-	entry = entry_title(&r->t, r->p->things[thing].entry);
-	n = strlen(entry);
-	return n >= head && memcmp(entry + n - head, label, head) == 0 &&
-	    (n == head || entry[n - head - 1] == ' ');
-}
-
-/* Fills in whose value it would be and how good a guess that is; near 0: none. */
-static void
-aim(const struct reader *r, uint32_t i, struct choice *c)
-{
-	const struct property *p = &r->t.c->property[c->property];
-	int near;
-
-	c->thing = c->scope = c->far = NONE;
-	c->make = false;
-	if (p->kind == r->t.component) {
-		c->near = nearest(r, i, p, &c->thing);
-		/* A word can make a cloth, but not a needle or a zip. */
-		c->make = c->thing == NONE;
-		if (c->make)
-			c->near = !property_takes_role(&r->t, c->property, r->t.first_role) ? 0 :
-			    p->flags & PROPERTY_OWN || p->roles != 0 ? SCORE_MADE : 1;
-	} else if (r->t.c->kind[p->kind].singleton) {
-		c->near = nearest(r, i, p, &c->thing);
-		/* A word before the garment it heads is said of that garment,
-		 * whatever cloth stands between. */
-		if (c->near > 80)
-			c->near = 115;
-		else if (c->near < 30)
-			c->near = 30;
-	} else if (p->kind == r->t.feature || p->kind == r->t.content) {
-		c->near = nearest(r, i, p, &c->thing);
-		if (c->near < SCORE_NEAR) {
-			c->far = c->thing;
-			c->thing = NONE;
-			c->near = placeless(r, c->property) ? SCORE_PLAIN - 8 : 0;
-		}
-	} else {
-		c->scope = item_scope(r, i, &near);
-		c->near = near > SCORE_PLAIN ? near : placeless(r, c->property) ? SCORE_PLAIN : 0;
-		/* Layers and pieces are for the program to count. */
-		if (p->kind != r->t.operation && c->near > 0)
-			c->near = c->near > 16 ? c->near - 15 : 1;
-	}
-	c->score = c->near;
-	c->score += entry_tells(r, c->thing != NONE ? c->thing : c->scope, c);
-	if (called_after(r, c->thing != NONE ? c->thing : c->scope, c->property))
-		c->score += 14;
-	if (p->roles != 0)
-		c->score += 8;
-	if ((p->flags & PROPERTY_DERIVED) != 0 && (p->flags & (PROPERTY_OWN | PROPERTY_ACT)) == 0)
-		c->score -= 10;
-}
-
 /* ---- names beside values --------------------------------------------------------- */
 
 static bool
@@ -293,7 +71,8 @@ measure_beside(const struct reader *r, uint32_t i, const struct choice *c, uint3
 			    r->items[j].named == (taken == 1) && names_one(r, j, c, n))
 				return j;
 		}
-	for (uint32_t j = i > REACH ? i - REACH : 0; j < r->n_items && j <= i + REACH; j++) {
+	for (uint32_t j = i > REACH_OF_VALUE ? i - REACH_OF_VALUE : 0; j < r->n_items && j <=
+	    i + REACH_OF_VALUE; j++) {
 		if (r->items[j].clause != r->items[i].clause || r->items[j].is == ITEM_QUANTITY ||
 		    r->items[j].named || j == i || !names_one(r, j, c, n))
 			continue;
@@ -442,7 +221,7 @@ set_best(struct reader *r, uint32_t i, struct choice *c, uint32_t n)
 	if (beside == NONE && sets_of(r, c, n) > 2)
 		return false;
 	for (uint32_t k = 0; k < n; k++) {
-		aim(r, i, &c[k]);
+		words_aim(r, i, &c[k]);
 		if (r->t.c->word_set[r->t.c->property[c[k].property].word_set].by_name)
 			c[k].near = 0;
 		if (beside != NONE && names_property(r, &r->items[beside], c[k].property))
@@ -511,7 +290,7 @@ phrase_value(struct reader *r, uint32_t i)
 			.set = {p->set[0], p->set[1]}};
 		if (p->does == PHRASE_CLASS)
 			c[n].phrase = p;
-		aim(r, i, &c[n]);
+		words_aim(r, i, &c[n]);
 		/* No thread there, so nothing that could be a strong one. */
 		if (c[n].near == 0 && r->t.c->property[p->property].kind == r->t.component)
 			continue;
@@ -542,11 +321,11 @@ written_so(const struct reader *r, const struct item *item, int unit)
 static uint32_t
 material_after(const struct reader *r, uint32_t i)
 {
-	for (uint32_t j = i + 1; j < r->n_items && j < i + REACH; j++) {
+	for (uint32_t j = i + 1; j < r->n_items && j < i + REACH_OF_VALUE; j++) {
 		if (r->items[j].part != r->items[i].part)
 			return NONE;
-		if (component_of(r, j) != NONE)
-			return component_of(r, j);
+		if (material_at(r, j) != NONE)
+			return material_at(r, j);
 		if (!item_modifies(r, &r->items[j]) || r->items[j].is == ITEM_QUANTITY)
 			return NONE;
 	}
@@ -577,7 +356,7 @@ quantity_value(struct reader *r, uint32_t i)
 
 		bool named = beside != NONE && names_property(r, &r->items[beside], c[k].property);
 
-		aim(r, i, &c[k]);
+		words_aim(r, i, &c[k]);
 		/* "hem, depth 30 mm"; but not "27 mm long" of nothing that is long. */
 		if (named && c[k].near == 0)
 			c[k].thing = c[k].far;
