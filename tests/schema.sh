@@ -30,6 +30,8 @@ ask work-out yarn-diameter "size=30 tex" density=1.38 packing=0.6
 ask work-out yarn-diameter "size=30 tex" density=1.38 packing=0.1
 ask why "$(bodkin list rules --json | jq -r '.items[0].name')"
 ask why "$(bodkin list advice --json | jq -r '.items[0].name')"
+ask suit --words "gathered skirt"
+ask suit --words "stiff canvas of 300 g/m2"
 ask version
 KB=$small
 ask check tests/cases/small/sailcloth-coat.yaml
