@@ -22,6 +22,12 @@ if [ -s "$tmp/out" ]; then fail "no banner in a pipe" "$(cat "$tmp/out")"; else 
 talk "describe" "jacket" <<'END'
 unlined jacket in cotton poplin
 END
+talk "what is not said is asked for" "What cloth is it?" <<'END'
+lined jacket
+END
+talk "what it is to be is asked for" "What is it to be?" <<'END'
+cotton poplin
+END
 talk "change" "needle size" <<'END'
 unlined jacket in cotton poplin
 80/12 needle

@@ -170,6 +170,8 @@ finding_item(struct run *r, const struct checked *c, const struct finding *f, ui
 	settle_item(r, c, f);
 	text_item(r, SAY(r, "finding.scrap-test"), craft_text(r->craft, u->scrap_test));
 	text_item(r, SAY(r, "finding.why"), craft_text(r->craft, u->why));
+	if (u->safety)
+		text_item(r, SAY(r, "check.cautions"), SAY(r, "check.by-law"));
 	if (f->by_assumption)
 		text_item(r, SAY(r, "label.note"), SAY(r, "finding.assumed-subject"));
 	if (f->seen_differs)

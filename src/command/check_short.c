@@ -137,11 +137,30 @@ moved(struct run *r, const struct checked *c, const struct checked *before)
 
 /* ---- the question that settles most -------------------------------------------------- */
 
+static bool
+said_kind(const struct run *r, const struct project *p, strview kind)
+{
+	for (uint32_t i = 0; i < p->n_things; i++)
+		if (!p->things[i].denied &&
+		    sv_is(kind, craft_text(r->craft, r->craft->kind[p->things[i].kind].name)))
+			return true;
+	return false;
+}
+
 static void
 question(struct run *r, const struct checked *c)
 {
 	const struct property *p;
 
+	/* What it is and what it is made of come before any measurement. */
+	if (!said_kind(r, c->project, SV("garment"))) {
+		page_add(r->page, BLOCK_PARAGRAPH, NULL, SAY(r, "ask.garment"));
+		return;
+	}
+	if (!said_kind(r, c->project, SV("component"))) {
+		page_add(r->page, BLOCK_PARAGRAPH, NULL, SAY(r, "ask.cloth"));
+		return;
+	}
 	if (c->judgement->n_questions == 0)
 		return;
 	p = &r->craft->property[c->judgement->questions[0].fact.property];
