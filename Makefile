@@ -152,7 +152,7 @@ valgrind: all $(TESTS)
 
 # Inputs made up by the machine, for so many seconds each; needs clang.
 FUZZERS = yaml words reading expression search knowledge database
-FUZZING = CC=clang CFLAGS="-O1 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer"
+FUZZING = CC=clang CFLAGS="-O2 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer"
 FUZZ_SECONDS = 10
 fuzz: all
 	@$(MAKE) --no-print-directory -s B=$(B)/fuzz $(FUZZING) fuzzers
