@@ -148,7 +148,7 @@ units_build(struct arena *a, const struct craft *c)
 			.name = craft_text(c, f->name), .plural = craft_text(c, f->plural),
 			.spellings = sp, .dim = f->dim, .form = (enum unit_form)f->form,
 			.factor = f->factor, .offset = f->offset, .before = f->before, .after = f->after,
-			.numbering = f->numbering, .ladder = c->rung + f->first_rung,
+			.numbering = f->numbering, .ladder = f->n_rungs > 0 ? c->rung + f->first_rung : NULL,
 			.n_ladder = f->n_rungs, .digits = f->digits, .fraction = f->fraction,
 		};
 	}
