@@ -165,6 +165,16 @@ key_value(struct buf *b, const char *indent, const char *key, strview text)
 	buf_char(b, '\n');
 }
 
+/* Would the two be written in the same place?  A place is written by its name,
+ * which two things can share. */
+static bool
+same_place(const struct said_value *a, const struct said_value *b)
+{
+	return a->thing == b->thing && a->property == b->property &&
+	    a->scope_entry == b->scope_entry &&
+	    (a->scope_entry != NONE || a->scope_thing == b->scope_thing);
+}
+
 /* Value I, with all later ones of the same slot in it; false when an earlier
  * one has it already. */
 static bool
@@ -172,13 +182,13 @@ merged(const struct terms *t, const struct project *p, uint32_t i, struct said_v
 {
 	*out = p->values[i];
 	for (uint32_t k = 0; k < i; k++)
-		if (same_slot(&p->values[k], &p->values[i]))
+		if (same_place(&p->values[k], &p->values[i]))
 			return false;
 	for (uint32_t k = i + 1; k < p->n_values; k++) {
 		const struct said_value *v = &p->values[k];
 		range both;
 
-		if (!same_slot(v, out) || v->value.state != VALUE_KNOWN)
+		if (!same_place(v, out) || v->value.state != VALUE_KNOWN)
 			continue;
 		if (out->value.state != VALUE_KNOWN || (out->typical_part && !v->typical_part)) {
 			*out = *v;             /* a figure says more than a class */

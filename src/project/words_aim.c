@@ -95,7 +95,7 @@ item_scope(const struct reader *r, uint32_t i, int *how_near)
 	uint32_t best = NONE;
 
 	*how_near = 0;
-	for (uint32_t j = 0; j < r->n_items; j++) {
+	for (uint32_t j = i > 40 ? i - 40 : 0; j < r->n_items && j < i + 40; j++) {
 		const struct item *b = &r->items[j];
 		uint32_t thing = b->thing;
 		int near;

@@ -14,7 +14,7 @@
 #include <string.h>
 
 enum {
-	MOST_TOKENS = 4000,
+	MOST_TOKENS = 2000,
 	LONGEST_NAME = 6,                  /* tokens */
 	LONGEST_WORD = 48,                 /* bytes; longer words are not looked up */
 	MOST_SLIPS = 40,                   /* look-ups of misspelt words in one text */
