@@ -126,7 +126,7 @@ yaml_measured(struct yaml_reader *y, const struct node *n)
 {
 	if (n->type != NODE_MAP) {
 		yaml_shape(y, n, "an item of measured", "a thing, a dot and a property",
-		    "- shell.weight: value");
+		    "- name.property: value");
 		return;
 	}
 	for (const struct node *k = n->first; k != NULL; k = k->next) {

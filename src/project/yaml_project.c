@@ -91,7 +91,7 @@ contents(struct yaml_reader *y, const struct node *n, uint32_t of)
 		return;
 	}
 	if (n->type != NODE_TEXT || n->text.n == 0) {
-		yaml_shape(y, n, "this", "names with or without shares", "wool 80 %, silk 20 %");
+		yaml_shape(y, n, "this", "names with or without shares", "name 80 %, name 20 %");
 		return;
 	}
 	for (size_t at = 0; at < n->text.n; ) {
@@ -200,7 +200,7 @@ component_is(struct yaml_reader *y, const struct node *n, uint32_t thing)
 		return;
 	}
 	if (n->type != NODE_TEXT) {
-		yaml_shape(y, n, "a material", "a name", "shell: unknown");
+		yaml_shape(y, n, "a material", "a name", "role: name");
 		return;
 	}
 	entry = yaml_entry(y, n, n->text, &w, true);
@@ -236,7 +236,7 @@ material(struct yaml_reader *y, const struct node *n)
 		return;
 	}
 	if (n->type != NODE_MAP || k == NULL) {
-		yaml_shape(y, n, "an item of materials", "a role and a name", "- shell: unknown");
+		yaml_shape(y, n, "an item of materials", "a role and a name", "- role: name");
 		return;
 	}
 	t.place = k->place;
