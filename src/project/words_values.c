@@ -411,6 +411,35 @@ quantity_value(struct reader *r, uint32_t i)
 
 /* ---- the whole ---------------------------------------------------------- */
 
+/* "light poplin, 140 g/m2": the figure says more than the class. */
+static void
+figures_over_classes(struct reader *r)
+{
+	uint32_t n = 0;
+
+	for (uint32_t i = 0; i < r->p->n_values; i++) {
+		const struct said_value *v = &r->p->values[i];
+		bool figure = false;
+
+		for (uint32_t k = 0; v->typical_part && k < r->p->n_values; k++)
+			figure = figure || (!r->p->values[k].typical_part &&
+			    same_slot(&r->p->values[k], v));
+		for (uint32_t k = 0; figure && k < r->n_items; k++) {
+			struct item *item = &r->items[k];
+
+			if (r->tokens[item->first].place.at != v->place.at)
+				continue;
+			item->used = false;
+			item->told = true;
+			diag(r->ds, v->place, D_SAID_LESS, item_text(r, item),
+			    property_title(&r->t, v->property));
+		}
+		if (!figure)
+			r->p->values[n++] = *v;
+	}
+	r->p->n_values = n;
+}
+
 void
 words_values(struct reader *r)
 {
@@ -428,5 +457,6 @@ words_values(struct reader *r)
 			words_question(r, i);
 		}
 	}
+	figures_over_classes(r);
 	words_place(r);
 }

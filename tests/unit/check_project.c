@@ -357,6 +357,7 @@ static const struct { const char *words, *notes, *unused; } noted[] = {
 	{"linen 99999 g/m2", "said-cannot-be 1:7", "99999 g m2"},
 	{"bag, 5 cm", "said-unmeasured 1:6", "5 cm"},
 	{"denim 300 g/m2, 500 g/m2", "said-twice 1:17", ""},
+	{"light poplin, 140 g/m2", "said-less 1:1", "light"},
 	{"strong coat", "said-unused 1:1", "strong"},
 	{"across the bag", "said-unused 1:1", "across"},
 	{"no thing", "said-unused 1:1", "no thing"},
@@ -732,7 +733,8 @@ START_TEST(either_kind_of_file_is_read)
 	p = project_read(arena, kb, path, &complaints);
 	unlink(path);
 	ck_assert_ptr_nonnull(p);
-	ck_assert_uint_eq(p->n_things > 0 ? p->things[0].kind : NO16, kind_find(craft, SV("garment")));
+	ck_assert_uint_eq(p->n_things > 0 ? p->things[0].kind : NO16, kind_find(craft,
+	    SV("garment")));
 	ck_assert_int_eq(p->n_uses == 0, kinds[_i].yaml);
 	ck_assert_ptr_null(project_read(arena, kb, "no such file", &complaints));
 }
@@ -777,19 +779,22 @@ START_TEST(no_soup_of_words_is_too_much)
 			if (what % 5 == 0)
 				buf_str(&b, odd[(what >> 8) % (sizeof odd / sizeof *odd)]);
 			else
-				buf_str(&b, craft_text(craft, craft->name[(what >> 8) % craft->n_name].written));
+				buf_str(&b, craft_text(craft,
+				    craft->name[(what >> 8) % craft->n_name].written));
 			if (what % 11 == 0 && b.n > 1 && (b.p[b.n - 1] & 0x80) == 0)
 				b.p[--b.n] = '\0';
 			buf_str(&b, what % 7 == 0 ? ", " : what % 13 == 0 ? "-" : " ");
 		}
-		p = project_from_words(scratch, kb, source_new(scratch, "<words>", (strview){b.p, b.n}), &ds);
+		p = project_from_words(scratch, kb, source_new(scratch, "<words>", (strview){b.p,
+		    b.n}), &ds);
 		if (p == NULL)
 			continue;              /* nothing but signs */
 		ck_assert_msg(project_check(kb, p, &culprit), "%s: %s", b.p, culprit);
 		buf_clear(&out);
 		project_print(&out, kb, p);
 		diags_init(&ds, scratch);
-		q = project_from_yaml(scratch, kb, source_new(scratch, "x", (strview){out.p, out.n}), &ds);
+		q = project_from_yaml(scratch, kb, source_new(scratch, "x", (strview){out.p,
+		    out.n}), &ds);
 		ck_assert_msg(q != NULL, "%s\n%s\n%s", b.p, out.p, ds.n > 0 ? ds.d[0].message : "");
 		buf_clear(&out);
 		q = project_changed(scratch, kb, q, p->source, &ds);
@@ -813,7 +818,8 @@ int
 main(void)
 {
 	Suite *s = suite_create("project");
-	TCase *words = tcase_create("words"), *files = tcase_create("files"), *soup = tcase_create("soup");
+	TCase *words = tcase_create("words"), *files = tcase_create("files"), *soup =
+	    tcase_create("soup");
 	SRunner *r = srunner_create(s);
 	int failed;
 
