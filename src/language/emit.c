@@ -228,7 +228,7 @@ emit_program(struct parse *p, struct tree *t)
 	    .property = t->is.property, .variables = p->scope->n_variables};
 
 	emit(&e, t);
-	if (e.deepest > STACK_MAX || e.n > 4000) {
+	if (e.deepest >= STACK_MAX - 1 || e.n > 4000) {
 		diag(p->diags, parse_place(p, t->at, t->n), D_EXPRESSION_TOO_LARGE);
 		free(e.code);
 		return NONE;

@@ -145,7 +145,8 @@ call(struct run *s, const struct instr *i)
 	s->top -= i->a;
 	if (state == VALUE_ABSENT)
 		return cell_absent(TYPE_QUANTITY);
-	if (s->calls >= 12 || s->top + s->c->program[f->body].stack >= STACK_MAX)
+	if (s->calls >= 12 || s->top + s->c->program[f->body].stack >= STACK_MAX ||
+	    (f->valid != NONE && s->top + s->c->program[f->valid].stack >= STACK_MAX))
 		return cell_quantity(range_all(), VALUE_UNKNOWN);
 	s->calls++;
 	s->parameter = args;

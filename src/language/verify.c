@@ -89,9 +89,11 @@ operand_sound(const struct craft *c, const struct instr *i, uint32_t parameters)
 	}
 }
 
-/* A run of instructions that must leave exactly one cell. */
+/* A run of instructions that must leave exactly one cell, and never more on the
+ * stack than the program says: calls go by that. */
 static bool
-run_sound(const struct craft *c, uint32_t first, uint32_t n, int depth, uint32_t parameters, int nested)
+run_sound(const struct craft *c, uint32_t first, uint32_t n, int depth, int deepest,
+    uint32_t parameters, int nested)
 {
 	int start = depth;
 
@@ -111,9 +113,11 @@ run_sound(const struct craft *c, uint32_t first, uint32_t n, int depth, uint32_t
 			body = size->b;
 			if (body > n || where + body > n - k - 3)
 				return false;
-			if (where > 0 && !run_sound(c, first + k + 3, where, depth, parameters, nested + 1))
+			if (where > 0 && !run_sound(c, first + k + 3, where, depth, deepest, parameters,
+			    nested + 1))
 				return false;
-			if (body > 0 && !run_sound(c, first + k + 3 + where, body, depth, parameters, nested + 1))
+			if (body > 0 && !run_sound(c, first + k + 3 + where, body, depth, deepest,
+			    parameters, nested + 1))
 				return false;
 			k += 2 + where + body;
 			depth++;
@@ -124,7 +128,7 @@ run_sound(const struct craft *c, uint32_t first, uint32_t n, int depth, uint32_t
 				return false;
 			depth += effects[i->op].gives - takes;
 		}
-		if (depth >= STACK_MAX - 1)
+		if (depth >= STACK_MAX - 1 || depth > deepest)
 			return false;
 	}
 	return depth == start + 1;
@@ -139,6 +143,37 @@ parameters_of(const struct craft *c, uint32_t program)
 	return 0;
 }
 
+/* The cells of a table: by word within a set, else rising. */
+static bool
+points_sound(const struct craft *c, const struct table *t)
+{
+	const struct point *p = c->point + t->first;
+
+	if (t->by_word && t->word_set >= c->n_word_set)
+		return false;
+	for (uint32_t i = 0; i < t->n; i++)
+		if (!(t->by_word ? p[i].x >= 0 && p[i].x < 128 : i == 0 || p[i].x > p[i - 1].x))
+			return false;
+	return t->source == NONE || t->source < c->n_source;
+}
+
+/* Properties lie where their kind says, in the order of its slots. */
+static bool
+slots_sound(const struct craft *c)
+{
+	for (uint32_t i = 0; i < c->n_kind; i++) {
+		const struct kind *k = &c->kind[i];
+
+		for (uint32_t n = 0; n < k->n_properties; n++)
+			if (c->property[k->first_property + n].kind != i ||
+			    c->property[k->first_property + n].slot != n)
+				return false;
+		if (k->name_property != NONE && k->name_property >= c->n_property)
+			return false;
+	}
+	return true;
+}
+
 static bool
 spans_sound(const struct craft *c)
 {
@@ -146,6 +181,8 @@ spans_sound(const struct craft *c)
 	for (uint32_t i = 0; i < c->n_unit; i++) {
 		SPAN(c->unit[i].first_spelling, c->unit[i].n_spellings, spelling)
 		SPAN(c->unit[i].first_rung, c->unit[i].n_rungs, rung)
+		if (c->unit[i].form > UNIT_LADDER)
+			return false;
 	}
 	for (uint32_t i = 0; i < c->n_word_set; i++) {
 		SPAN(c->word_set[i].first, c->word_set[i].n, word)
@@ -161,14 +198,22 @@ spans_sound(const struct craft *c)
 		if (q->kind >= c->n_kind || q->type >= TYPE_TRUTH || q->slot >= c->kind[q->kind].n_properties
 		    || (q->type == TYPE_WORDS && q->word_set >= c->n_word_set)
 		    || (q->type == TYPE_REF && q->ref_kind >= c->n_kind)
-		    || (q->formula != NONE && q->formula >= c->n_program))
+		    || (q->formula != NONE && q->formula >= c->n_program)
+		    || (q->formula_entry != NONE && q->formula_entry >= c->n_entry)
+		    || (q->from_default != NONE && q->from_default >= c->n_source)
+		    || (q->bare_unit != NO16 && q->bare_unit >= c->n_unit) || q->role > 128)
 			return false;
 	}
+	if (!slots_sound(c))
+		return false;
 	for (uint32_t i = 0; i < c->n_unit_list; i++)
 		if (c->unit_list[i] >= c->n_unit)
 			return false;
-	for (uint32_t i = 0; i < c->n_table; i++)
+	for (uint32_t i = 0; i < c->n_table; i++) {
 		SPAN(c->table[i].first, c->table[i].n, point)
+		if (!points_sound(c, &c->table[i]))
+			return false;
+	}
 	for (uint32_t i = 0; i < c->n_formula; i++)
 		SPAN(c->formula[i].first_parameter, c->formula[i].n_parameters, parameter)
 	for (uint32_t i = 0; i < c->n_rule; i++) {
@@ -242,7 +287,9 @@ craft_verify(const struct craft *c, const char **why)
 		const struct program *g = &c->program[i];
 
 		if (g->first > c->n_instr || g->n > c->n_instr - g->first || g->variables > VARIABLES_MAX
-		    || !run_sound(c, g->first, g->n, 0, parameters_of(c, i), 0)) {
+		    || g->type >= TYPE__COUNT || (g->type == TYPE_WORDS && g->word_set >= c->n_word_set)
+		    || (g->property != NONE && g->property >= c->n_property)
+		    || !run_sound(c, g->first, g->n, 0, g->stack, parameters_of(c, i), 0)) {
 			*why = "a compiled expression is damaged";
 			return false;
 		}

@@ -56,7 +56,7 @@ quantity_property(struct bench *b, const char *name, uint16_t unit, dimension d,
 {
 	struct property p = {.name = maker_text(b->maker, sv(name)), .label = maker_text(b->maker, sv(name)),
 	    .type = TYPE_QUANTITY, .dim = d, .step = step, .domain = domain, .formula = NONE,
-	    .formula_entry = NONE, .bare_unit = unit, .n_units = 1};
+	    .formula_entry = NONE, .from_default = NONE, .bare_unit = unit, .n_units = 1};
 
 	p.first_unit = maker_add_unit_list(b->maker, &unit, 1);
 	return p;
@@ -127,13 +127,13 @@ setup(struct bench *b)
 	add_property(b, 0, quantity_property(b, "width", 1, length, 0.001, (range){0, 2}));
 	add_property(b, 0, quantity_property(b, "thread.size", 1, length, 0.00001, (range){0, 0.01}));
 	p = (struct property){.name = maker_text(b->maker, SV("feel")), .type = TYPE_WORDS, .word_set = 1,
-	    .formula = NONE};
+	    .formula = NONE, .formula_entry = NONE, .from_default = NONE};
 	add_property(b, 0, p);
 	p.name = maker_text(b->maker, SV("colour"));
 	p.word_set = 2;
 	add_property(b, 0, p);
 	p = (struct property){.name = maker_text(b->maker, SV("friend")), .type = TYPE_REF, .ref_kind = 0,
-	    .formula = NONE};
+	    .formula = NONE, .formula_entry = NONE, .from_default = NONE};
 	add_property(b, 0, p);
 	p = quantity_property(b, "reach", 1, length, 0, (range){0, 2});
 	p.type = TYPE_BAND;
@@ -142,7 +142,7 @@ setup(struct bench *b)
 	total = add_property(b, 0, quantity_property(b, "total", 1, length, 0.001, (range){0, 50}));
 
 	p = (struct property){.name = maker_text(b->maker, SV("thing")), .type = TYPE_REF, .ref_kind = 0,
-	    .formula = NONE};
+	    .formula = NONE, .formula_entry = NONE, .from_default = NONE};
 	add_property(b, 1, p);
 	add_property(b, 1, quantity_property(b, "length", 1, length, 0.001, (range){0, 5}));
 	add_property(b, 2, quantity_property(b, "gravity", 0, number, 0.1, (range){0, 20}));
