@@ -21,7 +21,7 @@ none "a banned function" c '[^a-z_](strtod|atof|strtof|[sf]?scanf|strcasecmp|str
 none "a number printed for people without the shortest-form routine" c 'print[a-z]*\(.*"[^"]*%[-+0-9.]*[aefgAEFG]'
 none "setlocale beyond LC_CTYPE" sh -c 'grep -rn "setlocale(" src | grep -v LC_CTYPE'
 none "SQL run without a prepared statement outside the writer" sh -c 'grep -rln "sqlite3_mprintf" src'
-none "a line over 100 cells" sh -c "grep -rn '.\{101,\}' src --include='*.c' --include='*.h' | expand -t8 | grep '.\{112,\}'"
+none "a line over 100 letters" sh -c "find src -name '*.[ch]' | xargs awk 'length > 100 { print FILENAME \":\" FNR }'"
 none "a file without its licence line" sh -c "find src tests -name '*.[ch]' -o -name '*.sh' | xargs grep -L SPDX-License-Identifier"
 none "a path of somebody's machine" sh -c "git grep -nIE '(^|[^A-Za-z0-9_.])/(home|Users)/[a-z]' -- src kb rules docs README.md DEVELOPERS.md"
 
