@@ -111,6 +111,8 @@ run bodkin check --words "$(head -c 60000 /dev/zero | tr '\0' 'x')"
 if [ "$status" -le 2 ]; then pass "one endless word"; else fail "one endless word" "status $status"; fi
 
 # ---- calls -----------------------------------------------------------------------------------
+printf 'garment: coat\n' >"$p"
+run bodkin "$p";                        expect "a file without a verb" 2; says "the verb is offered" "bodkin check"
 run bodkin chekc;                       expect "misspelt command" 2; says "misspelt command is guessed" "did you mean check?"
 run bodkin check --breif x;             expect "misspelt option" 2;  says "misspelt option is guessed" "did you mean --brief?"
 run bodkin check;                       expect "check of nothing" 2

@@ -75,6 +75,10 @@ materials:
 .
 show
 END
+talk "check reads a file" "Lock-keeper" <<'END'
+check tests/cases/check/lock-keepers-coat.yaml
+show
+END
 talk "lines joined by a backslash" "lined" <<'END'
 unlined jacket \
 in cotton poplin
@@ -171,6 +175,10 @@ keys "what needle" Enter
 shows "Ctrl-C drops the line only" "needle size: start with"
 keys "sett" Tab Enter
 shows "a command is completed" "stitch length"
+keys "open tests/cases/check/lock-k" Tab
+shows "a file is completed" "lock-keepers-coat."
+keys C-c
+sleep 0.3
 keys "quit" Enter
 shows "leaving without saving is told" "This project is not saved"
 keys "quit" Enter

@@ -9,6 +9,15 @@
 
 enum { EXAMPLES_MOST = 4 };
 
+static const struct { const char *name, *help; } environment[] = {
+	{"BODKIN_KB", "the database, unless --kb names one"},
+	{"BODKIN_HISTORY", "where the conversation keeps its lines; empty: nowhere"},
+	{"BODKIN_ACCESSIBLE", "1: never colour"},
+	{"NO_COLOR", "not empty: no colour"},
+	{"CLICOLOR_FORCE", "not empty and not 0: colour in pipes too"},
+	{"XDG_STATE_HOME", "folder under which the history lies"},
+};
+
 static void
 option_pairs(struct run *r, bool common, const char *letters)
 {
@@ -67,6 +76,9 @@ about_all(struct run *r)
 	    "bodkin alone begins a conversation: describe what you want to make, change it, and ask.");
 	page_add(r->page, BLOCK_HEADING, NULL, "Options of every command");
 	option_pairs(r, true, NULL);
+	page_add(r->page, BLOCK_HEADING, NULL, "Environment");
+	for (size_t i = 0; i < sizeof environment / sizeof *environment; i++)
+		page_add(r->page, BLOCK_PAIR, environment[i].name, environment[i].help);
 	page_add(r->page, BLOCK_HEADING, NULL, "Exit status");
 	page_add(r->page, BLOCK_PAIR, "0", "nothing grave or doubtful was found");
 	page_add(r->page, BLOCK_PAIR, "1", "findings, or nothing found by a look-up");

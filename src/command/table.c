@@ -15,6 +15,7 @@
 
 #include <getopt.h>
 #include <string.h>
+#include <unistd.h>
 
 const char bodkin_version[] = VERSION;
 
@@ -117,6 +118,8 @@ unknown_command(strview name)
 {
 	struct near near = {0};
 
+	if (access(name.p, F_OK) == 0)         /* a file, and the verb forgotten */
+		return complain("say what to do with it, as in: bodkin check", name, NULL);
 	for (const struct command *c = commands; c->name != NULL; c++)
 		near_offer(&near, name, c->name);
 	return complain("there is no command", name, &near);

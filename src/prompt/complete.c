@@ -114,7 +114,7 @@ argument_kind(const char *line, size_t *from)
 {
 	static const struct { const char *name; enum completes what; } own[] = {
 		{"why", COMPLETES_RULES}, {"show", COMPLETES_ENTRIES}, {"what if", COMPLETES_ENTRIES},
-		{"save", COMPLETES_FILES}, {"open", COMPLETES_FILES},
+		{"save", COMPLETES_FILES}, {"open", COMPLETES_FILES}, {"check", COMPLETES_FILES},
 	};
 	size_t n;
 
@@ -134,6 +134,14 @@ argument_kind(const char *line, size_t *from)
 	}
 	*from = 0;
 	return COMPLETES_ENTRIES;
+}
+
+bool
+complete_files(const char *line)
+{
+	size_t from;
+
+	return argument_kind(line, &from) == COMPLETES_FILES;
 }
 
 /* The longest beginning that all offers share, and the array for readline. */

@@ -125,7 +125,7 @@ static char **
 attempt(const char *text, int start, int end)
 {
 	(void)text;
-	rl_attempted_completion_over = 1;      /* never file names by accident */
+	rl_attempted_completion_over = !complete_files(rl_line_buffer);
 	return complete_line(completing_for, rl_line_buffer, start, end);
 }
 

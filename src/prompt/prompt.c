@@ -22,7 +22,8 @@ const struct word_command word_commands[] = {
 	[OWN_WHAT_IF] = {"what if", "WORDS", "try a change without keeping it"},
 	[OWN_UNDO] = {"undo", "", "take the last change back"},
 	[OWN_REDO] = {"redo", "", "do it again"},
-	[OWN_CHECK] = {"check", "", "give a whole project: its lines, then a line with one full stop"},
+	[OWN_CHECK] = {"check", "[FILE]",
+	    "read a project; without a file its lines follow, then one with a full stop"},
 	[OWN_NEW] = {"new", "", "begin another project"},
 	[OWN_OPEN] = {"open", "FILE", "read a project"},
 	[OWN_SAVE] = {"save", "FILE [over]", "write the project; over replaces a file"},
@@ -164,7 +165,12 @@ own_command(struct loop *l, enum own which, const char *rest, const char *line)
 		break;
 	case OWN_UNDO: talk_undo(&l->talk); break;
 	case OWN_REDO: talk_redo(&l->talk); break;
-	case OWN_CHECK: block(l); break;
+	case OWN_CHECK:
+		if (*rest == '\0')
+			block(l);
+		else
+			talk_open(&l->talk, rest);
+		break;
 	case OWN_NEW: talk_new(&l->talk); break;
 	case OWN_OPEN: case OWN_SAVE:
 		if (*rest == '\0')

@@ -24,6 +24,8 @@ char **complete_line(const struct craft *, const char *line, int start, int end)
 	/* For readline: heap array ended by NULL, the common beginning first;
 	 * NULL for none. START..END is the last word of LINE. */
 
+bool complete_files(const char *line);     /* a file is named here: readline knows those */
+
 /* ---- what is talked about (talk.c) -------------------------------------------- */
 
 struct version {                           /* one state of the project */
