@@ -9,7 +9,7 @@
 
 #include <string.h>
 
-enum { OPEN_SHOWN = 5, STAKES_SHOWN = 3, WHEN_SHOWN = 2, EXCERPTS_SHOWN = 2,
+enum { OPEN_SHOWN = 5, STAKES_SHOWN = 3, REASONS_SHOWN = 2, EXCERPTS_SHOWN = 2,
 	FACTS_MOST = 256 };
 
 static const char *
@@ -77,23 +77,55 @@ tellable(const struct run *r, uint32_t property)
 	    *craft_text(r->craft, r->craft->property[property].ask) != '\0';
 }
 
+/* Does the comparison speak of a fact somebody can look up? */
+static bool
+of_a_fact(const struct reason *w)
+{
+	return w->left_property != NONE && w->object != NONE;
+}
+
+/* One line for each comparison of the wanted part of the trace, no two alike.
+ * NAMED: only those that speak of a fact; else sums as well, but never a bare
+ * word, which says nothing without its owner. */
+static uint32_t
+reason_lines(struct run *r, const struct checked *c, const struct finding *f, bool when, bool named,
+    uint32_t most)
+{
+	const char *label = when ? SAY(r, "label.since") : SAY(r, "finding.because");
+	const char *said[sizeof f->reasons / sizeof *f->reasons];
+	uint32_t n = 0, k;
+
+	for (uint32_t i = 0; i < f->n_reasons && n < most; i++) {
+		const struct reason *w = &f->reasons[i];
+		const char *t;
+
+		if (w->in_when != when || (named && !of_a_fact(w)))
+			continue;
+		if (!r->ask->all && ((when && !tellable(r, w->left_property)) ||
+		    (!of_a_fact(w) && w->left.type != TYPE_QUANTITY)))
+			continue;
+		t = because(r, c, f, i);
+		for (k = 0; k < n && strcmp(said[k], t) != 0; k++)
+			;
+		if (k < n)
+			continue;
+		said[n++] = t;
+		page_item(r->page, 1, TONE_PLAIN, label, t);
+	}
+	return n;
+}
+
 /* What failed comes first; the conditions that made the rule apply after it. */
 static void
 reasons(struct run *r, const struct checked *c, const struct finding *f)
 {
-	uint32_t when = 0, most = r->ask->all ? UINT32_MAX : WHEN_SHOWN;
+	uint32_t most = r->ask->all ? UINT32_MAX : REASONS_SHOWN;
 
-	for (uint32_t i = 0; i < f->n_reasons; i++)
-		if (!f->reasons[i].in_when)
-			page_item(r->page, 1, TONE_PLAIN, SAY(r, "finding.because"),
-			    because(r, c, f, i));
-	for (uint32_t i = 0; i < f->n_reasons && when < most; i++) {
-		if (!f->reasons[i].in_when ||
-		    !(r->ask->all || tellable(r, f->reasons[i].left_property)))
-			continue;
-		page_item(r->page, 1, TONE_PLAIN, SAY(r, "label.since"), because(r, c, f, i));
-		when++;
-	}
+	if (r->ask->all)
+		reason_lines(r, c, f, false, false, most);
+	else if (reason_lines(r, c, f, false, true, most) == 0)
+		reason_lines(r, c, f, false, false, 1);
+	reason_lines(r, c, f, true, false, most);
 }
 
 static void
