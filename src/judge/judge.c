@@ -143,6 +143,25 @@ count_lacking(struct judging *j, const struct truth *t)
 	}
 }
 
+/* Would it fail only in a part of the range narrower than the fact's step? The
+ * trade does not tell such a part from its neighbour. */
+static bool
+fails_in_a_sliver(const struct judging *j, const struct truth *t)
+{
+	const struct tip *tip = &t->tips[0];
+	const struct property *q;
+	range whole;
+
+	if (t->n_tips == 0)
+		return false;
+	q = &j->c->property[tip->fact.property];
+	if (q->type != TYPE_QUANTITY)
+		return false;
+	whole = model_slot(j->m, tip->fact.object, tip->fact.property)->r;
+	return (tip->below == TRI_FALSE && tip->at - whole.lo < q->step / 2) ||
+	    (tip->above == TRI_FALSE && whole.hi - tip->next < q->step / 2);
+}
+
 /* One rule over all its objects; what it came to as a whole. */
 static void
 rule_over_all(struct judging *j, uint32_t number, struct judgement *out)
@@ -166,7 +185,8 @@ rule_over_all(struct judging *j, uint32_t number, struct judgement *out)
 		if (f.by_assumption)
 			f.degree = DEGREE_MENTION;
 		if (v.is == TRI_UNKNOWN && (!v.when_certain || f.degree < DEGREE_DOUBTFUL ||
-		    v.truth.whole_domain || v.truth.n_tips == 0)) {
+		    v.truth.whole_domain || v.truth.n_tips == 0 ||
+		    fails_in_a_sliver(j, &v.truth))) {
 			unjudged = true;
 			count_lacking(j, &v.truth);
 			continue;
