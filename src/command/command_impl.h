@@ -33,7 +33,7 @@ const char *run_kept(struct run *, struct buf *);    /* a copy in the arena; the
 struct cell value_cell(const struct craft *, uint32_t property, const value *);
 const char *value_text(struct run *, const struct model *, uint32_t property, const value *);
 const char *fact_text(struct run *, const struct model *, struct fact);
-	/* "weight of cotton poplin" */
+	/* `weight of cotton poplin` */
 const char *pedigree_text(struct run *, const struct model *, uint32_t pedigree);
 const char *number_text(struct run *, double x, int significant);
 const char *at_text(struct run *, uint32_t property, double at);   /* one value in shown units */

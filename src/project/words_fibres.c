@@ -18,7 +18,7 @@ item_is_share(const struct reader *r, const struct item *item)
 	return false;
 }
 
-/* Does item B go on with the fibres that A ends: "wool 80 %, silk 20 %"? */
+/* Does item B go on with the fibres that A ends: `wool 80 %, silk 20 %`? */
 static bool
 goes_on(const struct reader *r, const struct item *a, const struct item *b)
 {
@@ -88,7 +88,7 @@ owner(struct reader *r, uint32_t from, uint32_t to)
 		    entry_role(&r->t, cloth->entry), cloth->entry);
 		return cloth->thing;
 	}
-	/* "poplin, 100 % cotton", "twill in wool": a cloth just named, none following. */
+	/* `poplin, 100 % cotton`, `twill in wool`: a cloth just named, none following. */
 	if (before != NONE && (item_phrase(r, &r->items[before], PHRASE_ABOUT) != NULL))
 		last = item_before(r, before);
 	else if (before != NONE && (!r->tokens[run->first].breaks || item_is_share(r, run)))
@@ -132,7 +132,7 @@ words_fibres(struct reader *r, uint32_t from)
 
 	while (to < r->n_items && goes_on(r, &r->items[to - 1], &r->items[to]))
 		to++;
-	/* "cotton with 5 % elastane", "wool 80 % and silk 20 %": what has a share
+	/* `cotton with 5 % elastane`, `wool 80 % and silk 20 %`: what has a share
 	 * goes on even across a joining word. */
 	while ((after = fibre_joined(r, to)) != NONE) {
 		to = after + 1;

@@ -87,7 +87,7 @@ verbs(struct reader *r)
 				continue;
 			to->denied = r->items[i].used = true;
 			to->dropped = drop;
-			/* "no silk lining" is about the lining. */
+			/* `no silk lining` is about the lining. */
 			if (to->means == MEANS_VALUE && j + 1 < r->n_items &&
 			    r->items[j + 1].part == to->part &&
 			    (r->items[j + 1].means == MEANS_ROLE ||
@@ -147,7 +147,7 @@ single(struct reader *r, uint32_t i, uint32_t kind)
 	item->used = true;
 }
 
-/* "cotton shirt in poplin": the poplin is the cotton cloth named before the
+/* `cotton shirt in poplin`: the poplin is the cotton cloth named before the
  * garment.  Takes its name then. */
 static uint32_t
 fibre_before(struct reader *r, uint32_t i)

@@ -540,7 +540,7 @@ names_content(const struct reader *r, const struct name *names, uint32_t n)
 	return false;
 }
 
-/* "65 % silk 35 % cotton poplin": a share before a name of several words that
+/* `65 % silk 35 % cotton poplin`: a share before a name of several words that
  * begins with a fibre is that fibre's, if the rest is a name too. */
 static void
 part_fibre(struct reader *r, struct buf *b, struct item *item)

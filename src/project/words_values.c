@@ -411,7 +411,7 @@ quantity_value(struct reader *r, uint32_t i)
 
 /* ---- the whole ---------------------------------------------------------- */
 
-/* "light poplin, 140 g/m2": the figure says more than the class. */
+/* `light poplin, 140 g/m2`: the figure says more than the class. */
 static void
 figures_over_classes(struct reader *r)
 {

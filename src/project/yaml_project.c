@@ -29,7 +29,7 @@ names_content(struct yaml_reader *y, const struct node *n, strview text, const s
 	return text.n > 0 && (sv_is(text, "unknown") || yaml_entry(y, n, text, w, true) != NONE);
 }
 
-/* Parts "wool 80 %" and "80 % wool": the longest run of words at one end that
+/* Parts `wool 80 %` and `80 % wool`: the longest run of words at one end that
  * names an entry, and the rest.  False: neither end does. */
 static bool
 share_apart(struct yaml_reader *y, const struct node *n, strview text, const struct wanted *w,

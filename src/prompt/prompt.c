@@ -207,8 +207,8 @@ starts(const char *line, const char *name, const char **rest)
 	return true;
 }
 
-/* Words that take nothing are commands only when they stand alone: "new" is
- * one, "new linen" is not. */
+/* Words that take nothing are commands only when they stand alone: `new` is
+ * one, `new linen` is not. */
 static bool
 meant(enum own which, const char *rest)
 {
