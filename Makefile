@@ -150,6 +150,18 @@ valgrind: all $(TESTS)
 	@valgrind -q --leak-check=full --errors-for-leak-kinds=definite --error-exitcode=99 \
 	    $(B)/bodkin check tests/cases/check/lock-keepers-coat.yaml > /dev/null; test $$? -ne 99
 
+# Which lines the tests run; needs gcovr.  The least covered files come first.
+COVERED = CFLAGS="-O0 -g --coverage"
+COVERAGE_PARTS = unit cases input prompt schema
+coverage:
+	@command -v gcovr > /dev/null || { echo "make coverage needs the package gcovr"; exit 2; }
+	@$(MAKE) --no-print-directory -s B=$(B)/coverage $(COVERED) covered
+covered: all $(TESTS)
+	@find $(B) -name '*.gcda' -delete
+	@B=$(B) sh tests/run.sh $(COVERAGE_PARTS) || true
+	@gcovr --root . --filter src/ --object-directory $(B)/obj --gcov-ignore-parse-errors \
+	    --sort-percentage $(B)/obj
+
 # Inputs made up by the machine, for so many seconds each; needs clang.
 FUZZERS = yaml words reading expression search knowledge database
 FUZZING = CC=clang CFLAGS="-O2 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer"
@@ -185,5 +197,5 @@ dist:
 clean:
 	rm -rf build
 
-.PHONY: all try test check-fast exam bless sanitize sanitized valgrind fuzz fuzzers lint bench install \
+.PHONY: all try test check-fast exam bless sanitize sanitized valgrind coverage covered fuzz fuzzers lint bench install \
         uninstall dist clean FORCE

@@ -20,8 +20,9 @@ _Noreturn void fuzz_broken(const char *truth, const char *file, int line);
 
 struct knowledge *fuzz_kb(void);           /* opened once, never closed */
 bool fuzz_netted(void (*run)(void *), void *arg);      /* false: it ended in die(EXIT_NOT_RUN) */
-void fuzz_whole(struct arena *, struct knowledge *, const struct project *);
-	/* Expand, advise and judge, and check what each made. */
+void fuzz_whole(struct arena *, struct knowledge *, const struct project *, bool sound);
+	/* Expand, advise and judge.  SOUND: check what each made; with damaged
+	 * knowledge it may be nonsense, but nothing may break. */
 
 /* A source of the fuzzer's bytes, in the arena. */
 struct source *fuzz_source(struct arena *, const char *name, const uint8_t *data, size_t size);

@@ -225,7 +225,7 @@ use(void *arg)
 	kb_entry_find(c, SV("mist"), NULL);
 	diags_init(&d, arena);
 	fuzz_whole(arena, kb, project_from_words(arena, kb, fuzz_source(arena, "<words>",
-	    (const uint8_t *)words, sizeof words - 1), &d));
+	    (const uint8_t *)words, sizeof words - 1), &d), false);
 }
 
 int

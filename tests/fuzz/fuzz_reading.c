@@ -38,8 +38,10 @@ holds(const struct craft *c, const struct reading_for *f, strview text, bool who
 	HOLDS(r.value.lo <= r.value.hi);
 	HOLDS(r.value.lo >= f->domain.lo && r.value.hi <= f->domain.hi);
 	HOLDS(r.used > 0);
-	for (size_t i = r.used; whole && i < text.n; i++)
-		HOLDS(text.p[i] == ' ' || text.p[i] == '\t' || text.p[i] == '\n' || text.p[i] == '\r');
+	if (whole) {                           /* only blanks follow, of any kind */
+		buf_fold(&b, (strview){text.p + r.used, text.n - r.used});
+		HOLDS(b.n == 0);
+	}
 	HOLDS(r.unit >= 0 && (uint32_t)r.unit < c->units->n);
 	range_print(&b, c->units, r.unit, r.value, 0);
 	HOLDS(b.n > 0 && utf8_valid((strview){b.p, b.n}, &(size_t){0}));

@@ -21,7 +21,7 @@ LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 	HOLDS(b.n == 0 || utf8_valid((strview){b.p, b.n}, &(size_t){0}));
 	if (p != NULL) {
 		HOLDS(project_check(kb, p, &culprit));
-		fuzz_whole(a, kb, p);
+		fuzz_whole(a, kb, p, true);
 	}
 	buf_free(&b);
 	arena_free(a);
