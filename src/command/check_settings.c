@@ -343,6 +343,18 @@ check_settings(struct run *r, const struct checked *c)
 
 /* ---- one setting -------------------------------------------------------------------- */
 
+/* A neighbour of the choice, with the words the schema has for it. */
+static void
+step_item(struct run *r, const struct checked *c, const struct choice *k, const value *v,
+    const char *label, text_at what)
+{
+	const char *words = craft_text(r->craft, what), *t = choice_value(r, c, k, v);
+
+	if (v->state == VALUE_KNOWN)
+		page_item(r->page, 1, TONE_PLAIN, label, *words == '\0' ? t
+		    : SAY(r, "answer.step", "value", t, "what", words));
+}
+
 bool
 check_answer(struct run *r, const struct checked *c, uint32_t setting)
 {
@@ -363,14 +375,8 @@ check_answer(struct run *r, const struct checked *c, uint32_t setting)
 	page_add(r->page, BLOCK_TITLE, NULL, SAY(r, k->said ? "answer.said" : "answer.start",
 	    "setting", label, "value", choice_value(r, c, k, &k->start)));
 	page_item(r->page, 1, TONE_PLAIN, SAY(r, "label.place"), object_name(c->model, object));
-	if (k->lighter.state == VALUE_KNOWN)
-		page_item(r->page, 1, TONE_PLAIN, SAY(r, "column.lighter"), SAY(r, "answer.step",
-		    "value", choice_value(r, c, k, &k->lighter),
-		    "what", craft_text(r->craft, s->lighter)));
-	if (k->heavier.state == VALUE_KNOWN)
-		page_item(r->page, 1, TONE_PLAIN, SAY(r, "column.heavier"), SAY(r, "answer.step",
-		    "value", choice_value(r, c, k, &k->heavier),
-		    "what", craft_text(r->craft, s->heavier)));
+	step_item(r, c, k, &k->lighter, SAY(r, "column.lighter"), s->lighter);
+	step_item(r, c, k, &k->heavier, SAY(r, "column.heavier"), s->heavier);
 	flip = flip_text(r, c, k);
 	if (*flip != '\0')
 		page_item(r->page, 1, TONE_PLAIN, SAY(r, "column.changes"), flip);
