@@ -41,6 +41,7 @@ struct weighing {
 	bool limited;                      /* something was said that leaves a choice: */
 	range within;                      /* quantities: a value in here; */
 	uint64_t among[2];                 /* words: one of these */
+	struct reads reads;                /* what the advice for this setting reads here */
 	struct fact fact;                  /* the deciding fact; property NONE: none */
 	struct tip tips[PIECES_MAX];
 	uint32_t n_tips;

@@ -102,12 +102,12 @@ ordinary_truth(struct weighing *w, uint32_t program, const struct binding *b)
 		keep[i] = *slot;
 		if (slot->state == VALUE_KNOWN)
 			*slot = middle_of(w->c, watch.facts[i].property, *slot);
-		model_derive(w->m, watch.facts[i].property);
+		reads_derive(&w->reads, w->m, watch.facts[i].property);
 	}
 	t = eval_truth(w->c, w->m, program, b);
 	for (uint32_t i = 0; i < n; i++) {
 		*model_slot(w->m, watch.facts[i].object, watch.facts[i].property) = keep[i];
-		model_derive(w->m, watch.facts[i].property);
+		reads_derive(&w->reads, w->m, watch.facts[i].property);
 	}
 	return t;
 }
@@ -344,12 +344,32 @@ find_tips(struct weighing *w)
 		cut_evenly(w);
 }
 
+static void
+note_reads(struct weighing *w)
+{
+	struct binding b = {{w->object}};
+
+	w->reads.n = 0;
+	w->reads.all = false;
+	for (uint32_t i = 0; i < w->c->n_advice; i++) {
+		const struct advice *a = &w->c->advice[i];
+		uint32_t programs[] = {a->when, a->low, a->high, a->best};
+
+		if (a->setting != w->setting)
+			continue;
+		for (size_t k = 0; k < sizeof programs / sizeof *programs; k++)
+			if (programs[k] != NONE && !w->reads.all)
+				reads_add(&w->reads, w->c, w->m, programs[k], &b);
+	}
+}
+
 void
 weigh(struct weighing *w)
 {
 	value *slot, whole;
 	double from;
 
+	note_reads(w);
 	find_tips(w);
 	w->n_pieces = w->n_tips + 1;
 	if (w->n_tips == 0) {
@@ -368,12 +388,12 @@ weigh(struct weighing *w)
 		if (to - from < w->c->property[w->fact.property].step && w->piece[i].share < 0.1)
 			w->piece[i].share = 0;
 		slot->r = range_exact(from + (to - from) / 2);
-		model_derive(w->m, w->fact.property);
+		reads_derive(&w->reads, w->m, w->fact.property);
 		weigh_piece(w, &w->piece[i]);
 		from = i < w->n_tips ? w->tips[i].next : to;
 	}
 	*slot = whole;
-	model_derive(w->m, w->fact.property);
+	reads_derive(&w->reads, w->m, w->fact.property);
 }
 
 /* Where between pieces AT and AT + 1 the candidate stops (or begins) being the one
@@ -396,7 +416,7 @@ weigh_flip(struct weighing *w, uint32_t at, uint32_t candidate)
 		double mid = lo + (hi - lo) / 2;
 
 		slot->r = range_exact(mid);
-		model_derive(w->m, w->fact.property);
+		reads_derive(&w->reads, w->m, w->fact.property);
 		weigh_piece(w, &w->spare);
 		if ((w->spare.best == candidate) == low_ok)
 			lo = mid;
@@ -408,7 +428,7 @@ weigh_flip(struct weighing *w, uint32_t at, uint32_t candidate)
 	t->below = low_ok ? TRI_TRUE : TRI_FALSE;
 	t->above = low_ok ? TRI_FALSE : TRI_TRUE;
 	*slot = whole;
-	model_derive(w->m, w->fact.property);
+	reads_derive(&w->reads, w->m, w->fact.property);
 }
 
 /* The candidate acceptable in the largest part of the range; among equals the

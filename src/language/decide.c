@@ -19,14 +19,8 @@
 #define BOXES_MAX 64
 #define TRACE_MAX 96
 
-/* Derived slots that the program reads, each behind those it hangs on: only
- * they are worked out again when a fact is moved.  A gathering with a condition
- * may read others then, and so may a program too long for the list: `all`. */
-#define READ_MAX 48
-struct reading_list { struct fact slot[READ_MAX]; uint32_t n; bool all; };
-
 struct cutting {
-	struct reading_list reads;
+	struct reads reads;
 	const struct craft *c;
 	struct model *m;
 	uint32_t program;
@@ -48,47 +42,6 @@ is_words(const struct cutting *k, uint32_t f)
 }
 
 static void
-collect(struct reading_list *l, const struct craft *c, const struct model *m, uint32_t program,
-    const struct binding *b, int depth)
-{
-	const struct program *g = &c->program[program];
-	struct step steps[TRACE_MAX];
-	struct trace t = {.steps = steps, .cap = TRACE_MAX};
-
-	for (uint32_t i = g->first; i < g->first + g->n; i++)
-		if (c->instr[i].op == OP_GATHER_SIZE && c->instr[i].a > 0)
-			l->all = true;
-	if (l->all || depth > 12) {
-		l->all = true;
-		return;
-	}
-	(void)eval(c, m, program, b, &t, NULL);
-	if (t.n == t.cap)
-		l->all = true;
-	for (uint32_t i = 0; i < t.n && !l->all; i++) {
-		const struct instr *in = &c->instr[steps[i].instr];
-		const struct path *p = in->op == OP_LOAD ? &c->path[in->b] : NULL;
-		struct fact f = {steps[i].object, p != NULL && p->n > 0 ? p->prop[p->n - 1] : NONE};
-		struct binding inner = {{f.object}};
-		bool there = false;
-
-		if (f.object == NONE || f.property == NONE
-		    || c->property[f.property].formula == NONE
-		    || m->pedigrees[model_slot(m, f.object, f.property)->pedigree].kind != PEDIGREE_DERIVED)
-			continue;
-		for (uint32_t n = 0; n < l->n && !there; n++)
-			there = l->slot[n].object == f.object && l->slot[n].property == f.property;
-		if (there)
-			continue;
-		collect(l, c, m, c->property[f.property].formula, &inner, depth + 1);
-		if (l->n == READ_MAX)
-			l->all = true;
-		else if (!l->all)
-			l->slot[l->n++] = f;
-	}
-}
-
-static void
 set_fact(struct cutting *k, uint32_t f, const value *v)
 {
 	value *slot = model_slot(k->m, k->fact[f].object, k->fact[f].property);
@@ -104,11 +57,7 @@ set_fact(struct cutting *k, uint32_t f, const value *v)
 			return;
 		slot->r = v->r;
 	}
-	if (k->reads.all)
-		model_derive(k->m, k->fact[f].property);
-	for (uint32_t i = 0; i < k->reads.n && !k->reads.all; i++)
-		if (property_depends(k->c, k->reads.slot[i].property, k->fact[f].property))
-			derive_slot(k->m, k->reads.slot[i].object, k->reads.slot[i].property);
+	reads_derive(&k->reads, k->m, k->fact[f].property);
 }
 
 static tri
@@ -449,7 +398,7 @@ look_closer(const struct craft *c, struct model *m, uint32_t program, const stru
 	out.whole_domain = from_whole_domain(&k);
 	if (w.n > FACTS_MAX)
 		return out;
-	collect(&k.reads, c, m, program, b, 0);
+	reads_add(&k.reads, c, m, program, b);
 	seen = sample(&k);
 	if ((seen & (1u << TRI_TRUE)) && (seen & (1u << TRI_FALSE))) {
 		for (uint32_t f = 0; f < k.n; f++)

@@ -419,6 +419,16 @@ struct cell formula_work_out(const struct craft *, uint32_t formula, const range
 	 * they within what it was made for; where they are not for certain, the
 	 * result is unknown. */
 
+/* Derived slots that programs read: only they are worked out again when a fact
+ * is moved for a while. Start from zero; reads_add may be called for several. */
+#define READS_MAX 64
+struct reads { struct fact slot[READS_MAX]; uint32_t n; bool all; };
+void reads_add(struct reads *, const struct craft *, const struct model *, uint32_t program,
+    const struct binding *);
+void reads_derive(const struct reads *, struct model *, uint32_t changed);
+	/* CHANGED: the property of the fact that was moved. Put the fact back and
+	 * call this again, and the model is as it was. */
+
 /* Exact for one fact: before a truth is given as unknown, the base facts it
  * hangs on (at most three) are cut at their tips and the pieces judged apart,
  * in at most 64 boxes. */
