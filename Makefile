@@ -43,7 +43,7 @@ PROJECT   = change check expand expand_bring expand_model model_check print term
 JUDGE     = judge reasons trace verdict words
 ADVISE    = advise place rank weigh
 PRESENT   = page page_text terminal
-AUDIT     = audit basis examples pins suggest sweep
+AUDIT     = audit basis examples figures pins suggest sweep
 COMMAND   = audit check check_json check_page check_settings check_short check_understood compile convert find \
            help json_parts list run show suit table tell why work_out
 PROMPT    = complete line prompt talk

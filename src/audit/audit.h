@@ -14,7 +14,7 @@
 
 struct audit_part { const char *name; uint32_t tried, failed; };
 struct audit {
-	struct audit_part parts[12];
+	struct audit_part parts[16];
 	uint32_t n_parts;
 	struct buf report;                 /* a line for each failure, with the command that repeats it */
 };

@@ -23,7 +23,7 @@ bool audit_example(struct arena *, struct knowledge *, struct model *, const str
 
 /* ---- one rule under test, and the craft in which one thing is changed --------- */
 
-#define EXAMPLES_MAX 24
+#define EXAMPLES_MAX 96
 
 struct bench {                             /* one rule or piece of advice under test */
 	struct audit *out;
@@ -36,7 +36,7 @@ struct bench {                             /* one rule or piece of advice under 
 	struct instr *instrs;
 	struct mask *masks;
 	uint32_t rule, advice;
-	const char *id, *owner;
+	char owner[256];                   /* "rule ID" */
 	struct model *model[EXAMPLES_MAX];
 	struct project *project[EXAMPLES_MAX];
 	bool passes[EXAMPLES_MAX];
@@ -45,10 +45,15 @@ struct bench {                             /* one rule or piece of advice under 
 	uint32_t suggested;                /* of this rule so far */
 };
 
+void audit_bench_rule(struct bench *, uint32_t rule);       /* its examples made ready */
+void audit_bench_advice(struct bench *, uint32_t advice);
+bool audit_noticed(struct bench *);        /* does an example come out otherwise in the mutant? */
+double audit_choice_step(const struct craft *, const struct setting *);
+void audit_figures(struct bench *);        /* tables, constants, formulas (figures.c) */
 const struct example *audit_example_of(const struct bench *, uint32_t i);
-void audit_suggest(struct bench *);
+bool audit_suggest(struct bench *);
 	/* The change standing in the mutant is noticed by no example: find a
-	 * project, one fact away from one of them, that would. */
+	 * project, one fact away from one of them, that would. True when found. */
 
 void audit_examples(struct audit *, struct knowledge *);
 void audit_pins(struct audit *, struct knowledge *, struct buf *suggest);

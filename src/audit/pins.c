@@ -53,8 +53,8 @@ passes(struct bench *b, uint32_t i)
 	return ok;
 }
 
-static bool
-noticed(struct bench *b)
+bool
+audit_noticed(struct bench *b)
 {
 	for (uint32_t i = 0; i < b->n; i++)
 		if (passes(b, i) != b->passes[i])
@@ -82,7 +82,7 @@ loose(struct bench *b, uint32_t program, const char *what, strview written)
 	const struct craft *c = kb_craft(b->kb);
 
 	if (b->suggest != NULL)
-		audit_suggest(b);
+		(void)audit_suggest(b);
 	audit_fail(b->out, b->part, "%s:%u: %s: no example notices %s%s%.*s", craft_text(c, c->program[program].file),
 	    c->program[program].line, b->owner, what, written.n > 0 ? " " : "", (int)written.n, written.p);
 }
@@ -130,7 +130,7 @@ pin_numbers(struct bench *b, uint32_t program, double band_step)
 		for (int sign = -1; sign <= 1; sign += 2) {
 			b->part->tried++;
 			*x = (range){keep.lo + sign * step, keep.hi + sign * step};
-			if (!noticed(b))
+			if (!audit_noticed(b))
 				loose(b, program, sign < 0 ? "lowering" : "raising", l[i].written);
 		}
 		*x = keep;
@@ -146,7 +146,7 @@ pin_op(struct bench *b, uint32_t program, uint32_t at, enum op other, const char
 
 	b->part->tried++;
 	b->instrs[at].op = (uint8_t)other;
-	if (!noticed(b))
+	if (!audit_noticed(b))
 		loose(b, program, what, SV(""));
 	b->instrs[at].op = keep;
 }
@@ -169,7 +169,7 @@ pin_members(struct bench *b, uint32_t program, const struct instr *i)
 			continue;
 		b->part->tried++;
 		k->set[w >> 6] &= ~((uint64_t)1 << (w & 63));
-		if (!noticed(b))
+		if (!audit_noticed(b))
 			loose(b, program, "leaving out", sv(word));
 		*k = keep;
 	}
@@ -197,7 +197,7 @@ pin_scale(struct bench *b, uint32_t program, const struct instr *i)
 		b->part->tried++;
 		*k = (struct mask){{0}};
 		k->set[to >> 6] |= (uint64_t)1 << (to & 63);
-		if (!noticed(b))
+		if (!audit_noticed(b))
 			loose(b, program, sign < 0 ? "lowering" : "raising",
 			    sv(craft_text(c, c->word[c->word_set[i->a].first + w].name)));
 		*k = keep;
@@ -260,23 +260,51 @@ bench_examples(struct bench *b, uint32_t n)
 		b->passes[i] = passes(b, i);
 }
 
+void
+audit_bench_rule(struct bench *b, uint32_t rule)
+{
+	const struct craft *c = kb_craft(b->kb);
+
+	b->rule = rule;
+	b->advice = NONE;
+	snprintf(b->owner, sizeof b->owner, "rule %s", craft_text(c, c->rule[rule].id));
+	bench_examples(b, c->rule[rule].n_examples);
+}
+
+void
+audit_bench_advice(struct bench *b, uint32_t advice)
+{
+	const struct craft *c = kb_craft(b->kb);
+
+	b->rule = NONE;
+	b->advice = advice;
+	snprintf(b->owner, sizeof b->owner, "advice %s", craft_text(c, c->advice[advice].id));
+	bench_examples(b, c->advice[advice].n_examples);
+}
+
+/* A band is moved by one obtainable value, or nothing obtainable changes. */
+double
+audit_choice_step(const struct craft *c, const struct setting *s)
+{
+	double step = c->property[s->property].step;
+
+	for (uint32_t k = 1; k < s->n_obtainable; k++) {
+		double d = c->obtainable[s->first_obtainable + k] - c->obtainable[s->first_obtainable + k - 1];
+
+		step = d > step ? d : step;
+	}
+	return step;
+}
+
 static void
 pin_rules(struct bench *b)
 {
 	const struct craft *c = kb_craft(b->kb);
 
 	for (uint32_t i = 0; i < c->n_rule; i++) {
-		b->rule = i;
-		b->advice = NONE;
-		b->id = craft_text(c, c->rule[i].id);
-		b->owner = arena_print(b->scratch, "rule %s", b->id);
-		char *owner = mem_alloc(strlen(b->owner) + 1);
-		strcpy(owner, b->owner);
-		b->owner = owner;
-		bench_examples(b, c->rule[i].n_examples);
+		audit_bench_rule(b, i);
 		pin_program(b, c->rule[i].when, 0);
 		pin_program(b, c->rule[i].must, 0);
-		free(owner);
 	}
 }
 
@@ -287,22 +315,9 @@ pin_advice(struct bench *b)
 
 	for (uint32_t i = 0; i < c->n_advice; i++) {
 		const struct advice *a = &c->advice[i];
-		const struct setting *s = &c->setting[a->setting];
-		double step = c->property[s->property].step;
-		char owner[256];
+		double step = audit_choice_step(c, &c->setting[a->setting]);
 
-		/* a band is moved by one obtainable value, or nothing obtainable changes */
-		if (s->n_obtainable > 1)
-			for (uint32_t k = 1; k < s->n_obtainable; k++) {
-				double d = c->obtainable[s->first_obtainable + k] - c->obtainable[s->first_obtainable + k - 1];
-				step = d > step ? d : step;
-			}
-		b->rule = NONE;
-		b->advice = i;
-		b->id = craft_text(c, a->id);
-		snprintf(owner, sizeof owner, "advice %s", b->id);
-		b->owner = owner;
-		bench_examples(b, a->n_examples);
+		audit_bench_advice(b, i);
 		pin_program(b, a->when, 0);
 		pin_program(b, a->low, step);
 		if (a->high != a->low)
@@ -342,6 +357,7 @@ audit_pins(struct audit *out, struct knowledge *kb, struct buf *suggest)
 	pin_rules(b);
 	b->part = audit_part(out, "advice pins");
 	pin_advice(b);
+	audit_figures(b);
 	free(b->constants);
 	free(b->instrs);
 	free(b->masks);

@@ -257,7 +257,7 @@ facts_of(struct bench *b, struct model *m, struct watch *w)
 			}
 }
 
-void
+bool
 audit_suggest(struct bench *b)
 {
 	const struct craft *c = kb_craft(b->kb);
@@ -274,7 +274,8 @@ audit_suggest(struct bench *b)
 
 			arena_reset(b->scratch);
 			if (done)
-				return;
+				return true;
 		}
 	}
+	return false;
 }
