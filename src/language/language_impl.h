@@ -84,7 +84,7 @@ struct parse {                             /* one expression on its way */
 	struct place place;                /* of the whole text in its file */
 	const struct scope *scope;
 	struct lexer lexer;
-	struct token token;                /* the one looked at */
+	struct token token, last;          /* the one looked at, and the one before */
 	uint32_t depth;
 	bool failed;
 	/* variables bound while the tree is walked */

@@ -35,6 +35,7 @@ parse_place(const struct parse *p, uint32_t at, uint32_t n)
 static void
 advance(struct parse *p)
 {
+	p->last = p->token;
 	p->token = lexer_next(&p->lexer);
 }
 
@@ -67,6 +68,12 @@ complain(struct parse *p, const char *expected)
 	if (t->type == TOKEN_END)
 		diag(p->diags, parse_place(p, p->text.n > 0 ? (uint32_t)p->text.n - 1 : 0, 1),
 		    D_EXPRESSION_ENDS, expected);
+	else if (token_is(t, "=") && token_is(&p->last, "="))
+		diag(p->diags, parse_place(p, p->last.at, t->at + t->n - p->last.at), D_ONE_EQUALS);
+	else if (t->type == TOKEN_NAME && p->last.type == TOKEN_NAME)
+		diag(p->diags, parse_place(p, p->last.at, t->at + t->n - p->last.at), D_WORD_WITH_BLANKS,
+		    arena_text(p->arena, p->text.p + t->at, t->n),
+		    arena_text(p->arena, p->text.p + p->last.at, p->last.n));
 	else
 		diag(p->diags, parse_place(p, t->at, t->n), D_EXPRESSION_UNEXPECTED,
 		    arena_text(p->arena, p->text.p + t->at, t->n), expected);

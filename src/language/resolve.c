@@ -161,6 +161,28 @@ type_offer_variables(struct parse *p, strview name)
 	diag_near(p->diags, &near);
 }
 
+/* "operation, garment and machine": what paths can begin with. */
+static const char *
+variables_here(struct parse *p)
+{
+	struct buf b = {0};
+	const char *s;
+
+	for (uint32_t i = 0; i < p->n_variables; i++)
+		if (p->variable_kind[i] != NO16) {
+			buf_str(&b, b.n > 0 ? ", " : "");
+			buf_sv(&b, p->variable_name[i]);
+		}
+	for (uint32_t i = 0; i < p->craft->n_kind; i++)
+		if (p->craft->kind[i].singleton) {
+			buf_str(&b, b.n > 0 ? ", " : "");
+			buf_str(&b, craft_text(p->craft, p->craft->kind[i].name));
+		}
+	s = arena_text(p->arena, b.n > 0 ? b.p : "", b.n);
+	buf_free(&b);
+	return s;
+}
+
 /* The longest property of KIND that REST begins with; REST moves past it. */
 static uint32_t
 longest_property(const struct craft *c, uint16_t kind, strview *rest)
@@ -196,7 +218,7 @@ type_path(struct parse *p, struct tree *t, uint8_t *reg, struct path *path, stru
 
 	*path = (struct path){.root = NO16, .prop = {NO16, NO16, NO16, NO16}};
 	if (!type_variable(p, root, reg, &kind)) {
-		type_fail(p, t, D_VARIABLE_UNKNOWN, type_copy(p, root), NULL, NULL);
+		type_fail(p, t, D_VARIABLE_UNKNOWN, type_copy(p, root), variables_here(p), NULL);
 		type_offer_variables(p, root);
 		return false;
 	}

@@ -24,11 +24,33 @@ want(struct parse *p, struct tree *t, enum value_type type, const char *what)
 	return type_fail(p, t, D_TYPE_WRONG, type_named(p, &t->is), what, NULL);
 }
 
+/* A number written bare beside a property that has units. */
+static bool
+without_unit(struct parse *p, struct tree *number, struct tree *other)
+{
+	const struct property *q;
+	struct buf b = {0};
+
+	if (number->type != TREE_NUMBER || number->unit >= 0 || other->is.property == NONE)
+		return false;
+	q = &p->craft->property[other->is.property];
+	if (q->n_units == 0)
+		return false;
+	buf_sv(&b, (strview){p->text.p + number->at, number->n});
+	buf_print(&b, " %s", craft_text(p->craft, p->craft->unit[p->craft->unit_list[q->first_unit]].name));
+	type_fail(p, number, D_NUMBER_WITHOUT_UNIT, type_named(p, &other->is),
+	    arena_text(p->arena, b.p, b.n), NULL);
+	buf_free(&b);
+	return true;
+}
+
 static bool
 same_dim(struct parse *p, struct tree *t, struct tree *a, struct tree *b)
 {
 	if (dim_eq(a->is.dim, b->is.dim))
 		return true;
+	if (without_unit(p, a, b) || without_unit(p, b, a))
+		return false;
 	return type_fail(p, t, D_DIMENSIONS_DIFFER, type_named(p, &a->is), type_named(p, &b->is), NULL);
 }
 
