@@ -145,7 +145,7 @@ sanitized: all $(TESTS)
 valgrind: all $(TESTS)
 	@for t in $(TESTS); do \
 	    echo "$$t"; \
-	    CK_FORK=no valgrind -q --leak-check=full --track-fds=yes --error-exitcode=1 "$$t" || exit 1; \
+	    valgrind -q --leak-check=full --errors-for-leak-kinds=definite --error-exitcode=1 "$$t" || exit 1; \
 	done
 	@valgrind -q --leak-check=full --errors-for-leak-kinds=definite --error-exitcode=99 \
 	    $(B)/bodkin check tests/cases/check/lock-keepers-coat.yaml > /dev/null; test $$? -ne 99
