@@ -29,10 +29,19 @@ audit_fail(struct audit *a, struct audit_part *p, const char *fmt, ...)
 	buf_char(&a->report, '\n');
 }
 
-void
-audit_run(struct audit *a, struct knowledge *kb, unsigned which)
+bool
+audit_wanted(const struct audit *a, const char *id)
 {
-	*a = (struct audit){.n_parts = 0};
+	for (uint32_t i = 0; i < a->n_only; i++)
+		if (strcmp(a->only[i], id) == 0)
+			return true;
+	return a->n_only == 0;
+}
+
+void
+audit_run(struct audit *a, struct knowledge *kb, unsigned which, const char *const *only, uint32_t n_only)
+{
+	*a = (struct audit){.only = only, .n_only = n_only};
 	if (which & AUDIT_EXAMPLES)
 		audit_examples(a, kb);
 	if (which & AUDIT_PINS)
@@ -46,9 +55,9 @@ audit_run(struct audit *a, struct knowledge *kb, unsigned which)
 }
 
 void
-audit_suggestions(struct buf *b, struct knowledge *kb)
+audit_suggestions(struct buf *b, struct knowledge *kb, const char *const *only, uint32_t n_only)
 {
-	struct audit a = {.n_parts = 0};
+	struct audit a = {.only = only, .n_only = n_only};
 
 	audit_pins(&a, kb, b);
 	audit_free(&a);

@@ -16,12 +16,14 @@ struct audit_part { const char *name; uint32_t tried, failed; };
 struct audit {
 	struct audit_part parts[16];
 	uint32_t n_parts;
+	const char *const *only;           /* ids of the rules and advice to look at; NULL: all */
+	uint32_t n_only;
 	struct buf report;                 /* a line for each failure, with the command that repeats it */
 };
 enum audit_which { AUDIT_EXAMPLES = 1, AUDIT_PINS = 2, AUDIT_SWEEP = 4, AUDIT_TWINS = 8, AUDIT_BASIS = 16,
 	AUDIT_ALL = 31 };
-void audit_run(struct audit *, struct knowledge *, unsigned which);
-void audit_suggestions(struct buf *, struct knowledge *);
+void audit_run(struct audit *, struct knowledge *, unsigned which, const char *const *only, uint32_t n_only);
+void audit_suggestions(struct buf *, struct knowledge *, const char *const *only, uint32_t n_only);
 	/* For each number, relation or part that no example pins: an example that
 	 * would, as lines to put under its rule, where one can be found. */
 void audit_free(struct audit *);

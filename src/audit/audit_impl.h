@@ -13,6 +13,7 @@ struct audit_part *audit_part(struct audit *, const char *name);
 void audit_fail(struct audit *, struct audit_part *, const char *fmt, ...)
     __attribute__((format(printf, 3, 4)));
 
+bool audit_wanted(const struct audit *, const char *id);     /* is this rule or advice looked at? */
 /* Plain words through the reader and expansion; NULL when they give no model. */
 struct model *audit_model(struct arena *, struct knowledge *, const char *words,
     struct project **project);
@@ -37,6 +38,8 @@ struct bench {                             /* one rule or piece of advice under 
 	struct mask *masks;
 	uint32_t rule, advice;
 	char owner[256];                   /* "rule ID" */
+	const char *where;                 /* the part of it: "when", "take, upper end" */
+	uint32_t nth_and;
 	struct model *model[EXAMPLES_MAX];
 	struct project *project[EXAMPLES_MAX];
 	bool passes[EXAMPLES_MAX];

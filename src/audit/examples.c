@@ -181,12 +181,13 @@ audit_examples(struct audit *out, struct knowledge *kb)
 	struct audit_part *p = audit_part(out, "rule examples");
 
 	for (uint32_t i = 0; i < c->n_rule; i++)
-		for (uint32_t k = 0; k < c->rule[i].n_examples; k++)
+		for (uint32_t k = 0; audit_wanted(out, craft_text(c, c->rule[i].id)) && k < c->rule[i].n_examples; k++)
 			try_one(out, p, kb, a, i, NONE, c->rule[i].first_example + k);
 	p = audit_part(out, "advice examples");
 	for (uint32_t i = 0; i < c->n_advice; i++)
-		for (uint32_t k = 0; k < c->advice[i].n_examples; k++)
+		for (uint32_t k = 0; audit_wanted(out, craft_text(c, c->advice[i].id)) && k < c->advice[i].n_examples; k++)
 			try_one(out, p, kb, a, NONE, i, c->advice[i].first_example + k);
-	try_worked(out, kb);
+	if (out->n_only == 0)
+		try_worked(out, kb);
 	arena_free(a);
 }

@@ -304,11 +304,15 @@ audit_figures(struct bench *b)
 	f.constant = mem_alloc(c->n_formula + 1u);
 	f.leaned_on = mem_alloc(c->n_formula + 1u);
 	for (uint32_t i = 0; i < c->n_rule; i++) {
+		if (!audit_wanted(b->out, craft_text(c, c->rule[i].id)))
+			continue;
 		audit_bench_rule(b, i);
 		move_figures(&f, c->rule[i].when);
 		move_figures(&f, c->rule[i].must);
 	}
 	for (uint32_t i = 0; i < c->n_advice; i++) {
+		if (!audit_wanted(b->out, craft_text(c, c->advice[i].id)))
+			continue;
 		audit_bench_advice(b, i);
 		move_figures(&f, c->advice[i].when);
 		move_figures(&f, c->advice[i].low);
@@ -316,9 +320,11 @@ audit_figures(struct bench *b)
 			move_figures(&f, c->advice[i].high);
 		move_figures(&f, c->advice[i].best);
 	}
-	report_tables(&f);
-	report_constants(&f);
-	pin_formulas(&f);
+	if (b->out->n_only == 0) {
+		report_tables(&f);
+		report_constants(&f);
+		pin_formulas(&f);
+	}
 	b->mutant.point = c->point;
 	free(f.points);
 	free(f.used);

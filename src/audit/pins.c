@@ -80,11 +80,23 @@ static void
 loose(struct bench *b, uint32_t program, const char *what, strview written)
 {
 	const struct craft *c = kb_craft(b->kb);
+	const struct program *g = &c->program[program];
+	bool of_and = strstr(what, "`and`") != NULL;
+	char text[640];
 
-	if (b->suggest != NULL)
+	written = sv_trim(written);
+	snprintf(text, sizeof text, "%s:%u: %s (%s: %s): no example notices %s%s%.*s", craft_text(c, g->file), g->line,
+	    b->owner, b->where, craft_text(c, g->written), what, written.n > 0 ? " " : "", (int)written.n, written.p);
+	if (of_and && b->nth_and > 0) {
+		size_t n = strlen(text);
+
+		snprintf(text + n, sizeof text - n, " (the %u. from within)", b->nth_and);
+	}
+	if (b->suggest != NULL) {
+		buf_print(b->suggest, "# %s\n", text);
 		(void)audit_suggest(b);
-	audit_fail(b->out, b->part, "%s:%u: %s: no example notices %s%s%.*s", craft_text(c, c->program[program].file),
-	    c->program[program].line, b->owner, what, written.n > 0 ? " " : "", (int)written.n, written.p);
+	}
+	audit_fail(b->out, b->part, "%s", text);
 }
 
 /* ---- numbers ----------------------------------------------------------------------- */
@@ -205,7 +217,7 @@ pin_scale(struct bench *b, uint32_t program, const struct instr *i)
 }
 
 static void
-pin_program(struct bench *b, uint32_t program, double band_step)
+pin_program(struct bench *b, uint32_t program, const char *where, double band_step)
 {
 	const struct craft *c = kb_craft(b->kb);
 	const struct program *g;
@@ -213,6 +225,8 @@ pin_program(struct bench *b, uint32_t program, double band_step)
 	if (program == NONE)
 		return;
 	g = &c->program[program];
+	b->where = where;
+	b->nth_and = 0;
 	pin_numbers(b, program, band_step);
 	for (uint32_t at = g->first; at < g->first + g->n; at++) {
 		const struct instr *i = &c->instr[at];
@@ -223,8 +237,9 @@ pin_program(struct bench *b, uint32_t program, double band_step)
 		case OP_GT: pin_op(b, program, at, OP_GE, "turning > into >="); break;
 		case OP_GE: pin_op(b, program, at, OP_GT, "turning >= into >"); break;
 		case OP_AND:
-			pin_op(b, program, at, OP_KEEP_LEFT, "leaving out what follows an `and`");
-			pin_op(b, program, at, OP_KEEP_RIGHT, "leaving out what stands before an `and`");
+			b->nth_and++;
+			pin_op(b, program, at, OP_KEEP_LEFT, "leaving out what follows the `and`");
+			pin_op(b, program, at, OP_KEEP_RIGHT, "leaving out what stands before the `and`");
 			break;
 		case OP_WORD_IN:
 			if (i->reg == 0)
@@ -302,9 +317,11 @@ pin_rules(struct bench *b)
 	const struct craft *c = kb_craft(b->kb);
 
 	for (uint32_t i = 0; i < c->n_rule; i++) {
+		if (!audit_wanted(b->out, craft_text(c, c->rule[i].id)))
+			continue;
 		audit_bench_rule(b, i);
-		pin_program(b, c->rule[i].when, 0);
-		pin_program(b, c->rule[i].must, 0);
+		pin_program(b, c->rule[i].when, "when", 0);
+		pin_program(b, c->rule[i].must, "must", 0);
 	}
 }
 
@@ -317,11 +334,13 @@ pin_advice(struct bench *b)
 		const struct advice *a = &c->advice[i];
 		double step = audit_choice_step(c, &c->setting[a->setting]);
 
+		if (!audit_wanted(b->out, craft_text(c, a->id)))
+			continue;
 		audit_bench_advice(b, i);
-		pin_program(b, a->when, 0);
-		pin_program(b, a->low, step);
+		pin_program(b, a->when, "when", 0);
+		pin_program(b, a->low, "take, lower end", step);
 		if (a->high != a->low)
-			pin_program(b, a->high, step);
+			pin_program(b, a->high, "take, upper end", step);
 	}
 }
 

@@ -12,24 +12,41 @@ static const struct { const char *name; unsigned bit; } parts[PARTS] = {
 	{"twins", AUDIT_TWINS}, {"basis", AUDIT_BASIS},
 };
 
+/* Parts by their names; every other word is the id of a rule or of advice to
+ * keep to. */
 static bool
-parts_asked(struct run *r, unsigned *which)
+parts_asked(struct run *r, unsigned *which, const char **only, uint32_t *n_only)
 {
-	*which = r->ask->n_args == 0 ? AUDIT_ALL : 0;
-	for (int a = 0; a < r->ask->n_args; a++) {
-		unsigned bit = 0;
+	struct near near = {0};
 
-		for (size_t i = 0; i < PARTS; i++)
-			if (sv_is(sv(r->ask->args[a]), parts[i].name))
+	*which = 0;
+	*n_only = 0;
+	for (int a = 0; a < r->ask->n_args; a++) {
+		strview word = sv(r->ask->args[a]);
+		unsigned bit = 0;
+		bool known = sv_is(word, "suggest");
+
+		for (size_t i = 0; i < PARTS; i++) {
+			if (sv_is(word, parts[i].name))
 				bit = parts[i].bit;
-		if (bit == 0) {
-			usage(r, "the audit has no part %s; it has examples, pins, sweep, twins, basis; "
-			    "or give it suggest",
-			    r->ask->args[a]);
+			near_offer(&near, word, parts[i].name);
+		}
+		for (uint32_t i = 0; i < r->craft->n_rule && !known; i++)
+			known = sv_is(word, craft_text(r->craft, r->craft->rule[i].id));
+		for (uint32_t i = 0; i < r->craft->n_advice && !known; i++)
+			known = sv_is(word, craft_text(r->craft, r->craft->advice[i].id));
+		if (bit == 0 && !known) {
+			usage(r, "%s is neither a part of the audit (examples, pins, sweep, twins, basis, suggest) "
+			    "nor a rule or advice%s%s", r->ask->args[a], near.n > 0 ? "; did you mean " : "",
+			    near.n > 0 ? near.name[0] : "");
 			return false;
 		}
 		*which |= bit;
+		if (bit == 0 && !sv_is(word, "suggest"))
+			only[(*n_only)++] = r->ask->args[a];
 	}
+	if (*which == 0)
+		*which = *n_only > 0 ? AUDIT_EXAMPLES | AUDIT_PINS : AUDIT_ALL;
 	return true;
 }
 
@@ -89,13 +106,11 @@ audit_page(struct run *r, const struct audit *a)
 
 /* Examples to put under the rules whose numbers nothing pins. */
 static int
-suggestions(struct run *r)
+suggestions(struct run *r, const char *const *only, uint32_t n_only)
 {
 	struct buf b = {0};
 
-	if (!run_knowledge(r))
-		return EXIT_NOT_RUN;
-	audit_suggestions(&b, r->kb);
+	audit_suggestions(&b, r->kb, only, n_only);
 	if (b.n > 0)
 		page_add(r->page, BLOCK_EXCERPT, NULL, arena_text(r->arena, b.p, b.n));
 	buf_free(&b);
@@ -106,14 +121,19 @@ int
 command_audit(struct run *r)
 {
 	struct audit a = {.n_parts = 0};
-	uint32_t failed = 0;
+	uint32_t failed = 0, n_only;
+	const char **only;
 	unsigned which;
 
-	if (r->ask->n_args == 1 && sv_is(sv(r->ask->args[0]), "suggest"))
-		return suggestions(r);
-	if (!parts_asked(r, &which) || !run_knowledge(r))
+	if (!run_knowledge(r))
 		return EXIT_NOT_RUN;
-	audit_run(&a, r->kb, which);
+	only = arena_alloc(r->arena, ((size_t)r->ask->n_args + 1) * sizeof *only);
+	if (!parts_asked(r, &which, only, &n_only))
+		return EXIT_NOT_RUN;
+	for (int i = 0; i < r->ask->n_args; i++)
+		if (sv_is(sv(r->ask->args[i]), "suggest"))
+			return suggestions(r, only, n_only);
+	audit_run(&a, r->kb, which, only, n_only);
 	for (uint32_t i = 0; i < a.n_parts; i++)
 		failed += a.parts[i].failed;
 	if (r->ask->json)

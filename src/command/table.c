@@ -54,7 +54,7 @@ const struct command commands[] = {
 	  .help = "Make a database from the folders of knowledge and rules.",
 	  .options = "oa",
 	  .completes = COMPLETES_FILES, .stages = "" },
-	{ .name = "audit", .args = "[PART ...]", .run = command_audit,
+	{ .name = "audit", .args = "[examples|pins|sweep|twins|basis|suggest ...] [ID ...]", .run = command_audit,
 	  .help = "Prove that the knowledge does what its authors meant.",
 	  .stages = "page" },
 	{ .name = "help", .args = "[COMMAND]", .run = command_help,
