@@ -87,6 +87,38 @@ fill_band(const struct weighing *w, struct choice *c)
 				c->allowed[k >> 6] |= (uint64_t)1 << (k & 63);
 }
 
+/* Did this piece set the start: by its own `start`, or by the word it lists first? */
+static bool
+sets_start(const struct weighing *w, const struct advice *a, uint32_t best)
+{
+	struct binding b = {{w->object}};
+	struct cell at;
+	double d, half = w->c->property[w->property].step / 2;
+
+	if (w->words)
+		return a->n_choices > 0 && w->c->choice[a->first_choice] == (uint16_t)w->candidate[best];
+	if (a->best == NONE)
+		return false;
+	at = eval(w->c, w->m, a->best, &b, NULL, NULL);
+	d = at.r.lo + (at.r.hi - at.r.lo) / 2 - w->candidate[best];
+	return at.state == VALUE_KNOWN && (d < 0 ? -d : d) <= half + 1e-12;
+}
+
+/* The reason people read first is that of the piece that set the start. */
+static void
+lead(const struct weighing *w, struct choice *c, uint32_t best)
+{
+	for (uint32_t i = 0; i < c->n_advice; i++) {
+		uint32_t a = c->advice[i];
+
+		if (!sets_start(w, &w->c->advice[a], best))
+			continue;
+		memmove(c->advice + 1, c->advice, i * sizeof *c->advice);
+		c->advice[0] = a;
+		return;
+	}
+}
+
 /* The advice that led to the choice: of the largest piece that accepts it,
  * firmest first. */
 static void
@@ -106,6 +138,7 @@ fill_advice(const struct weighing *w, struct choice *c, uint32_t best)
 				c->advice[c->n_advice++] = p->a[i].advice;
 	c->dropped = p->dropped;
 	c->empty = p->dropped != NONE;
+	lead(w, c, best);
 }
 
 /* What flips the choice: the tip between a piece that would begin with it and a
