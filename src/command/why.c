@@ -109,7 +109,9 @@ take_written(struct run *r, const struct advice *a)
 	    &r->craft->word_set[p->word_set] : NULL;
 	struct buf b = {0};
 
-	if (a->low != NONE && a->high != NONE)
+	if (a->low != NONE && a->low == a->high)
+		buf_str(&b, written(r, a->low));
+	else if (a->low != NONE && a->high != NONE)
 		buf_print(&b, "%s .. %s", written(r, a->low), written(r, a->high));
 	else if (a->low != NONE)
 		buf_print(&b, "at least %s", written(r, a->low));

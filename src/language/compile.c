@@ -75,6 +75,17 @@ take_words(struct parse *p, uint32_t property, uint32_t *first_choice, uint32_t 
 	return true;
 }
 
+/* One bound of a band, whose program remembers its own text and not all of it. */
+static uint32_t
+bound_program(struct parse *p, strview text, struct tree *t, const struct expected *e)
+{
+	uint32_t program = tree_program(p, t, e);
+
+	if (program != NONE)
+		maker_at_program(p->maker, program)->written = maker_text(p->maker, sv_trim(text));
+	return program;
+}
+
 /* take = sum [".." sum] | "at" "least" sum | "at" "most" sum | words */
 bool
 take_compile(struct craft_maker *m, strview text, struct place place, const struct scope *scope,
@@ -84,6 +95,7 @@ take_compile(struct craft_maker *m, strview text, struct place place, const stru
 	const struct property *q;
 	struct expected e = {.type = TYPE_QUANTITY};
 	struct tree *a = NULL, *b = NULL;
+	strview a_text, b_text = {NULL, 0};
 	bool least, most;
 
 	begin(&p, m, text, place, scope);
@@ -96,22 +108,26 @@ take_compile(struct craft_maker *m, strview text, struct place place, const stru
 		return take_words(&p, property, first_choice, n_choices);
 	least = two_words(&p, "at", "least");
 	most = !least && two_words(&p, "at", "most");
+	a_text.p = text.p + p.token.at;
 	a = parse_sum(&p);
 	if (a == NULL)
 		return false;
+	a_text.n = (size_t)(text.p + p.token.at - a_text.p);
 	if (!least && !most && parse_accept(&p, "..")) {
+		b_text.p = text.p + p.token.at;
 		b = parse_sum(&p);
 		if (b == NULL)
 			return false;
+		b_text.n = (size_t)(text.p + p.token.at - b_text.p);
 	}
 	if (!parse_ended(&p))
 		return false;
 	if (most)
-		return (*high = tree_program(&p, a, &e)) != NONE;
-	*low = tree_program(&p, a, &e);
+		return (*high = bound_program(&p, a_text, a, &e)) != NONE;
+	*low = bound_program(&p, a_text, a, &e);
 	if (least)
 		return *low != NONE;
-	*high = b != NULL ? tree_program(&p, b, &e) : *low;
+	*high = b != NULL ? bound_program(&p, b_text, b, &e) : *low;
 	return *low != NONE && *high != NONE;
 }
 
