@@ -897,7 +897,7 @@ static const struct { const char *text; const char *name; uint32_t line; const c
 	 "property-unknown", 12, NULL},
 	{RULE("operation.needle.size > 1 mm and not operation.cloth is heron net", "[needle.size]",
 	    EXAMPLES),
-	 "expression-unexpected", 5, NULL},
+	 "word-with-blanks", 5, NULL},
 	{RULE("operation.needle.size > 1 mm and not operation.cloth is \"heron net\"",
 	    "[needle.size]", EXAMPLES),
 	 "rule-names-entry", 2, NULL},
