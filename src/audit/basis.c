@@ -44,7 +44,9 @@ very_wide(const struct typical *t)
 {
 	double usual = t->usual.r.hi - t->usual.r.lo;
 
-	return t->seen.state != VALUE_ABSENT && usual > 0 && t->seen.r.hi - t->seen.r.lo > 3 * usual;
+	/* The hair keeps what is exactly three times as wide out. */
+	return t->seen.state != VALUE_ABSENT && usual > 0 &&
+	    t->seen.r.hi - t->seen.r.lo > 3 * usual * (1 + 1e-9);
 }
 
 /* Rules and advice rest on something too. */
