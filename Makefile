@@ -152,7 +152,7 @@ valgrind: all $(TESTS)
 
 # Which lines the tests run; needs gcovr.  The least covered files come first.
 COVERED = CFLAGS="-O0 -g --coverage"
-COVERAGE_PARTS = unit cases input prompt schema
+COVERAGE_PARTS = unit cases commands input prompt schema units
 coverage:
 	@command -v gcovr > /dev/null || { echo "make coverage needs the package gcovr"; exit 2; }
 	@$(MAKE) --no-print-directory -s B=$(B)/coverage $(COVERED) covered

@@ -1,0 +1,91 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+#
+# Commands on the shipped knowledge, by what does not hang on a figure of it:
+# that a sum comes out, that a refusal names the remedy, that every kind that
+# can be listed can be shown.
+
+. tests/lib.sh
+
+# asks NAME STATUS TEXT ARGUMENTS...: runs it, and it says so
+asks() {
+	name=$1 wanted=$2 text=$3
+	shift 3
+	run bodkin "$@"
+	expect "$name" "$wanted"
+	says "$name: what it says" "$text"
+}
+
+holds() { jq -e "$1" "$tmp/out" >/dev/null; }
+
+# ---- sums ----
+asks "a formula alone tells what it takes" 0 "area in cm2" work-out weight-of-swatch
+asks "a sum" 0 "weight-of-swatch = 185 g/m2" work-out weight-of-swatch mass=1.85g area=100cm2
+asks "a sum of other units" 0 "weight-of-swatch = 185 g/m2" \
+    work-out weight-of-swatch "mass=1850 mg" "area=0.01 m2"
+asks "a figure too few" 2 "area is missing" work-out weight-of-swatch mass=2g
+asks "a figure twice" 2 "mass is given twice" work-out weight-of-swatch mass=2g mass=3g area=1cm2
+asks "a figure of something else" 2 "no figure of this formula" work-out weight-of-swatch m=3
+asks "a unit of something else" 2 "it is read in g" work-out weight-of-swatch mass=2mm area=1cm2
+asks "a formula with a slip" 2 "did you mean weight-of-swatch" work-out weight-of-swtch
+asks "no formula" 2 "list formulas" work-out
+asks "outside what it was made for" 1 "not known" work-out cover-fraction factor=30
+asks "its stages" 0 "operator /" work-out weight-of-swatch -d parse
+run bodkin work-out weight-of-swatch mass=1.85g area=100cm2 --json
+expect "a sum for programs" 0
+check "its name" holds '.formula == "weight-of-swatch"'
+
+# ---- turning ----
+asks "a count" 0 "19.684" convert "30 Ne" tex
+asks "two kinds of quantity" 2 "measures" convert "3 kg" mm
+asks "a bare number" 2 "number" convert 3 tex
+asks "one word only" 2 "give a quantity" convert tex
+
+# ---- what can be listed can be shown ----
+bodkin list --json | jq -r '(.kinds // .items)[].name' >"$tmp/kinds" 2>/dev/null
+check "there are kinds to list" test "$(wc -l <"$tmp/kinds")" -gt 10
+while IFS= read -r kind; do
+	run bodkin list "$kind" --json
+	expect "list $kind" 0
+	jq -r '.items[0].name // empty' "$tmp/out" >"$tmp/first"
+	case $kind in units|properties|kinds|sources|settings|words*|rules|advice|formulas|messages|tables|constants) continue ;; esac
+	[ -s "$tmp/first" ] || continue
+	run bodkin show "$(cat "$tmp/first")"
+	expect "show the first of $kind" 0
+done <"$tmp/kinds"
+asks "no such kind" 2 "there is no kind" list nonsense
+asks "a name with a slip" 1 "Did you mean poplin" show poplni
+
+# ---- reasons ----
+rule=$(bodkin list rules --json | jq -r '.items[0].name')
+advice=$(bodkin list advice --json | jq -r '.items[0].name')
+asks "why a rule" 0 "must hold" why "$rule"
+asks "why a piece of advice" 0 "advises on" why "$advice"
+asks "no such rule" 1 "no rule" why nonsense
+for stage in lex parse type; do
+	run bodkin why "$rule" -d $stage
+	expect "a rule, stage $stage" 0
+	run bodkin why "$advice" -d $stage
+	expect "advice, stage $stage" 0
+	check "advice, stage $stage: without a complaint" test ! -s "$tmp/err"
+done
+# A bound of advice is shown once, as its author wrote it.
+bodkin list advice --json | jq -r '.items[].name' | while IFS= read -r id; do
+	bodkin why "$id" | grep -E 'at (least|most) at (least|most)|\.\. .* \.\. ' | sed "s/^/$id: /"
+done >"$tmp/twice"
+check "no bound is written twice" test ! -s "$tmp/twice"
+
+# ---- what suits ----
+asks "cloths for a thing" 0 "Cloths" suit --words "gathered skirt"
+asks "things for a cloth" 0 "sewn of it" suit --words "denim"
+run bodkin suit --words "denim" --json
+expect "things for a cloth, for programs" 0
+check "they have names" holds '.garments | length > 0 and all(.name != "")'
+asks "suit nothing" 2 "takes a file" suit
+
+# ---- one setting, by place ----
+asks "a setting of the main seam" 0 "seam" \
+    check --words "denim jacket with a patch pocket" --setting stitch.length
+asks "a setting where the words say" 0 "hem" \
+    check --words "denim skirt, stitch length for the hem" --setting stitch.length
+asks "no such setting" 2 "setting" check --words "denim skirt" --setting stitch.lenght
