@@ -150,7 +150,7 @@ valgrind: all $(TESTS)
 	@valgrind -q --leak-check=full --errors-for-leak-kinds=definite --error-exitcode=99 \
 	    $(B)/bodkin check tests/cases/check/lock-keepers-coat.yaml > /dev/null; test $$? -ne 99
 
-# Which lines the tests run; needs gcovr.  The least covered files come first.
+# Which lines the tests run; needs gcovr.  The least covered files come last.
 COVERED = CFLAGS="-O0 -g --coverage"
 COVERAGE_PARTS = unit cases commands input prompt schema units
 coverage:
