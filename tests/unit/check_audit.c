@@ -65,7 +65,7 @@ audit_of(unsigned which, const char *examples, const char *worked)
 	kb = kb_open(path, &why);
 	ck_assert_msg(kb != NULL, "%s", why);
 	memset(&audit, 0, sizeof audit);
-	audit_run(&audit, kb, which);
+	audit_run(&audit, kb, which, NULL, 0);
 }
 
 static void
@@ -143,6 +143,25 @@ START_TEST(a_limit_no_example_is_near_is_reported)
 }
 END_TEST
 
+START_TEST(one_rule_alone_can_be_looked_at)
+{
+	static const char *const other[] = {"no-such-rule"};
+	uint32_t failed = 0;
+
+	audit_of(AUDIT_BASIS, RIGHT "      - fires: coat in storm sailcloth\n", RIGHT_SUM);
+	audit_free(&audit);
+	memset(&audit, 0, sizeof audit);
+	audit_run(&audit, kb, AUDIT_EXAMPLES, other, 1);
+	for (uint32_t i = 0; i < audit.n_parts; i++)
+		failed += audit.parts[i].failed;
+	ck_assert_uint_eq(failed, 0);
+	audit_free(&audit);
+	memset(&audit, 0, sizeof audit);
+	audit_run(&audit, kb, AUDIT_EXAMPLES, (const char *const[]){"cloth-not-light"}, 1);
+	part_is("rule examples", 3, 1);
+}
+END_TEST
+
 /* One just under and one just over it: either way of moving the limit shows. */
 START_TEST(a_limit_between_two_examples_is_pinned)
 {
@@ -159,7 +178,7 @@ START_TEST(a_suggested_example_pins)
 	struct buf b = {0};
 
 	audit_of(AUDIT_PINS, RIGHT, RIGHT_SUM);
-	audit_suggestions(&b, kb);
+	audit_suggestions(&b, kb, NULL, 0);
 	ck_assert_msg(b.p != NULL && strstr(b.p, "cloth-not-light") != NULL, "%s", b.p ? b.p : "");
 	buf_free(&b);
 }
@@ -192,6 +211,7 @@ main(void)
 	tcase_add_test(t, a_limit_no_example_is_near_is_reported);
 	tcase_add_test(t, a_limit_between_two_examples_is_pinned);
 	tcase_add_test(t, a_suggested_example_pins);
+	tcase_add_test(t, one_rule_alone_can_be_looked_at);
 	tcase_add_test(t, shares_are_of_all_bounds);
 	suite_add_tcase(s, t);
 	r = srunner_create(s);
