@@ -183,9 +183,11 @@ complete_line(const struct craft *c, const char *line, int start, int end)
 			continue;
 		if (line[i] == ' ')
 			continue;
-		names_of(&o, c, what, line + i, stop - i, at - i);
+		/* From three letters on a command goes before names that begin alike. */
 		if (i == 0)
 			commands_too(&o, line, stop);
+		if (o.n == 0 || stop < 3)
+			names_of(&o, c, what, line + i, stop - i, at - i);
 	}
 	return finished(&o);
 }
