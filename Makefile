@@ -48,7 +48,7 @@ COMMAND   = audit check check_json check_page check_settings check_short check_u
            help json_parts list run show suit table tell why work_out
 PROMPT    = complete line prompt talk
 UNITTESTS = audit base damage exam expand judge knowledge language measure phrases present project property \
-            standards
+            standards used
 
 SOURCES = $(BASE:%=base/%) $(MEASURE:%=measure/%) $(LANGUAGE:%=language/%) \
           $(KNOWLEDGE:%=knowledge/%) $(PROJECT:%=project/%) $(JUDGE:%=judge/%) \
