@@ -89,3 +89,12 @@ asks "a setting of the main seam" 0 "seam" \
 asks "a setting where the words say" 0 "hem" \
     check --words "denim skirt, stitch length for the hem" --setting stitch.length
 asks "no such setting" 2 "setting" check --words "denim skirt" --setting stitch.lenght
+
+# ---- proofs of the knowledge ----
+run bodkin audit basis twins
+check "an audit ends in 0 or 1" test "$status" -le 1
+says "an audit counts what values rest on" "basis all values"
+run bodkin audit basis --json
+check "an audit for programs ends in 0 or 1" test "$status" -le 1
+check "its parts are counted" holds '.parts | length > 0 and all(.tried > 0)'
+asks "no such part of the audit" 2 "neither a part of the audit" audit nonsense

@@ -184,6 +184,18 @@ START_TEST(a_suggested_example_pins)
 }
 END_TEST
 
+/* Every cloth with every detail: what is tried grows with both. */
+START_TEST(every_cloth_is_swept)
+{
+	uint32_t tried = 0;
+
+	audit_of(AUDIT_SWEEP | AUDIT_TWINS, RIGHT, RIGHT_SUM);
+	for (uint32_t i = 0; i < audit.n_parts; i++)
+		tried += audit.parts[i].tried;
+	ck_assert_uint_ge(tried, 3 * 3);       /* three cloths of the base */
+}
+END_TEST
+
 START_TEST(shares_are_of_all_bounds)
 {
 	audit_of(AUDIT_BASIS, RIGHT, RIGHT_SUM);
@@ -212,6 +224,7 @@ main(void)
 	tcase_add_test(t, a_limit_between_two_examples_is_pinned);
 	tcase_add_test(t, a_suggested_example_pins);
 	tcase_add_test(t, one_rule_alone_can_be_looked_at);
+	tcase_add_test(t, every_cloth_is_swept);
 	tcase_add_test(t, shares_are_of_all_bounds);
 	suite_add_tcase(s, t);
 	r = srunner_create(s);
