@@ -412,8 +412,12 @@ factor(struct parse *p)
 	struct tree *t;
 
 	if (parse_accept(p, "-")) {
-		struct tree *inner = ++p->depth < DEPTH_MAX ? factor(p) : NULL;
+		struct tree *inner = NULL;
 
+		if (++p->depth < DEPTH_MAX)
+			inner = factor(p);
+		else
+			complain(p, "fewer signs in a row");
 		p->depth--;
 		if (inner == NULL)
 			return NULL;
@@ -538,7 +542,11 @@ negation(struct parse *p)
 
 	if (!parse_accept(p, "not"))
 		return comparison(p);
-	inner = ++p->depth < DEPTH_MAX ? negation(p) : NULL;
+	inner = NULL;
+	if (++p->depth < DEPTH_MAX)
+		inner = negation(p);
+	else
+		complain(p, "fewer negations in a row");
 	p->depth--;
 	if (inner == NULL)
 		return NULL;
