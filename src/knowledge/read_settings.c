@@ -156,7 +156,7 @@ read_sources(struct compiler *c)
 
 /* ---- settings ----------------------------- */
 
-static const char *const setting_keys[] = {"!setting", "!property", "label", "applies",
+static const char *const setting_keys[] = {"!setting", "!property", "label", "applies", "unplaced",
 	"obtainable", "every", "from", "up to", "lighter", "heavier", "scrap test", "chosen",
 	"says", "also", NULL};
 
@@ -226,7 +226,7 @@ static void
 setting(struct compiler *c, const struct node *item)
 {
 	const struct node *name = node_get(item, "setting"), *path = node_get(item, "property");
-	struct setting s = {.applies = NONE};
+	struct setting s = {.applies = NONE, .unplaced = NONE};
 	strview label;
 	uint32_t p;
 
@@ -319,26 +319,38 @@ derive_kind(struct compiler *c, const struct node *item)
 	}
 }
 
-static void
-setting_applies(struct compiler *c, const struct node *item)
+/* The condition under KEY on objects that can have the setting of number S; NONE: none. */
+static uint32_t
+setting_condition(struct compiler *c, const struct node *item, const char *key, uint32_t s)
 {
-	const struct node *applies = node_get(item, "applies"), *name = node_get(item, "setting");
-	const struct symbol *y;
+	const struct node *n = node_get(item, key);
 	struct scope scope = {.n_variables = 1, .formula = NONE, .for_property = NONE};
 	struct expected truth = {.type = TYPE_TRUTH};
-	uint32_t program;
 	uint16_t kind;
 
-	if (applies == NULL || name == NULL || name->type != NODE_TEXT ||
-	    !is_text(c, applies, "applies") ||
-	    (y = symbols_find(&c->settings, sv_trim(name->text), NULL)) == NULL)
-		return;
-	kind = maker_at_property(c->m, maker_at_setting(c->m, y->id)->property)->kind;
+	if (n == NULL || !is_text(c, n, key))
+		return NONE;
+	kind = maker_at_property(c->m, maker_at_setting(c->m, s)->property)->kind;
 	scope.variable_kind[0] = kind;
 	scope.variable_name[0] = kept(c,
 	    sv(craft_text(maker_view(c->m), maker_at_kind(c->m, kind)->name)));
-	program = compile_expression(c, applies, 0, &scope, &truth);
+	return compile_expression(c, n, 0, &scope, &truth);
+}
+
+static void
+setting_applies(struct compiler *c, const struct node *item)
+{
+	const struct node *name = node_get(item, "setting");
+	const struct symbol *y;
+	uint32_t program;
+
+	if (name == NULL || name->type != NODE_TEXT ||
+	    (y = symbols_find(&c->settings, sv_trim(name->text), NULL)) == NULL)
+		return;
+	program = setting_condition(c, item, "applies", y->id);
 	maker_at_setting(c->m, y->id)->applies = program;
+	program = setting_condition(c, item, "unplaced", y->id);
+	maker_at_setting(c->m, y->id)->unplaced = program;
 }
 
 void

@@ -212,6 +212,8 @@ struct setting {                           /* in the order in which they are set
 	uint32_t first_obtainable, n_obtainable;   /* in .obtainable, for quantities */
 	text_at lighter, heavier;          /* words for its neighbours: "finer", "heavier" */
 	uint32_t first_also, n_also;       /* in .also: other properties that stand for it */
+	uint32_t unplaced;                 /* program: is the object meant when no place is said?,
+	                                    * or NONE: all are */
 };
 
 enum example_kind { EXAMPLE_FIRES, EXAMPLE_QUIET, EXAMPLE_UNDECIDED, EXAMPLE_GIVES, EXAMPLE_GIVES_NOT };

@@ -247,7 +247,8 @@ spans_sound(const struct craft *c)
 		SPAN(c->setting[i].first_obtainable, c->setting[i].n_obtainable, obtainable)
 		SPAN(c->setting[i].first_also, c->setting[i].n_also, also)
 		if (c->setting[i].property >= c->n_property
-		    || (c->setting[i].applies != NONE && c->setting[i].applies >= c->n_program))
+		    || (c->setting[i].applies != NONE && c->setting[i].applies >= c->n_program)
+		    || (c->setting[i].unplaced != NONE && c->setting[i].unplaced >= c->n_program))
 			return false;
 	}
 	for (uint32_t i = 0; i < c->n_user_message; i++)

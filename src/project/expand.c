@@ -322,9 +322,8 @@ setting_of(const struct craft *c, uint32_t property)
 }
 
 static bool
-applies(const struct expansion *x, uint32_t setting, uint32_t object)
+holds_for(const struct expansion *x, uint32_t program, uint32_t object)
 {
-	uint32_t program = setting == NONE ? NONE : x->craft->setting[setting].applies;
 	struct binding binding;
 
 	if (program == NONE)
@@ -335,7 +334,14 @@ applies(const struct expansion *x, uint32_t setting, uint32_t object)
 	return eval_truth(x->craft, x->m, program, &binding) == TRI_TRUE;
 }
 
-/* Said for no place: a setting for every object that has it; another property
+static bool
+applies(const struct expansion *x, uint32_t setting, uint32_t object)
+{
+	return setting == NONE || holds_for(x, x->craft->setting[setting].applies, object);
+}
+
+/* Said for no place: a setting for every object that has it and is meant so
+ * (no stitch length but its own is meant for stitches that come out again); another property
  * for the first thing said of its kind; else words for all of the kind, while a
  * measure that belongs to nothing said belongs to nothing. */
 static void
@@ -354,7 +360,8 @@ set_everywhere(struct expansion *x, const struct said_value *s)
 	if (setting == NONE && !act && x->craft->property[s->property].type == TYPE_QUANTITY)
 		return;
 	for (o = x->m->first_of_kind[kind]; o != NONE; o = x->m->objects[o].next)
-		if (applies(x, setting, o))
+		if (applies(x, setting, o) && (setting == NONE ||
+		    holds_for(x, x->craft->setting[setting].unplaced, o)))
 			set_said(x, o, s, LEVEL_EVERYWHERE);
 }
 

@@ -132,6 +132,8 @@ enum {                                     /* how near a thing is, and how sure 
 	REACH_OF_VALUE = 8,                /* items looked over within a clause */
 	SCORE_NAMED = 1000,                /* its name stands beside it */
 	SCORE_NEAR = 60,                   /* its thing stands in the same clause */
+	NEAR_MEANT = 130,                  /* of nothing else, whatever stands round it */
+	NEAR_BESIDE = 110,                 /* what it is said of stands beside it */
 	SCORE_MADE = 22,                   /* no such thing: one would be made */
 	SCORE_PLAIN = 20,                  /* needs no thing */
 	MARGIN = 3,                        /* less than this between two: open */
@@ -160,6 +162,12 @@ bool words_tokens(struct reader *);        /* text into tokens; false: nothing t
 void words_items(struct reader *);         /* tokens into names and quantities */
 uint32_t words_quantity(const struct reader *, uint32_t token, struct item *);
 	/* A quantity there: the tokens it takes, 0 if there is none. */
+bool words_beyond(struct reader *, uint32_t item);
+	/* Beside the quantity stands the name of a property that cannot be so small
+	 * or large: said so, and it measures nothing else. */
+bool words_unit_doubtful(const struct reader *, uint32_t item, const struct choice *);
+	/* The choice rests on a by-name that is another unit's own name ("mm"), and
+	 * either that other dimension is measured near or the cloth is never so. */
 void words_things(struct reader *);        /* names into things, roles, contents */
 uint32_t words_fibres(struct reader *, uint32_t item);
 	/* Reads the fibres from there on; the item after them. */

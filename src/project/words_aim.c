@@ -143,20 +143,36 @@ placeless(const struct reader *r, uint32_t property)
 	return (r->t.c->property[property].flags & (PROPERTY_ACT | PROPERTY_SETTING)) != 0;
 }
 
-/* Is the property called after the thing: a buttonhole's buttonhole length? */
+/* Is the property called after the entry: a buttonhole's buttonhole length? */
 static bool
-called_after(const struct reader *r, uint32_t thing, uint32_t property)
+called_after(const struct reader *r, uint32_t of, uint32_t property)
 {
 	const char *entry, *label = craft_text(r->t.c, r->t.c->property[property].label);
 	const char *last = strrchr(label, ' ');
 	size_t n, head = last != NULL ? (size_t)(last - label) : 0;
 
-	if (head == 0 || thing == NONE || r->p->things[thing].entry == NONE)
+	if (head == 0 || of == NONE)
 		return false;
-	entry = entry_title(&r->t, r->p->things[thing].entry);
+	entry = entry_title(&r->t, of);
 	n = strlen(entry);
 	return n >= head && memcmp(entry + n - head, label, head) == 0 &&
 	    (n == head || entry[n - head - 1] == ' ');
+}
+
+/* "3 mm straight stitch": beside it stands a word after which it is called. */
+static bool
+called_after_word(const struct reader *r, uint32_t i, uint32_t property)
+{
+	uint32_t sides[2] = {item_after(r, i), item_before(r, i)};
+
+	for (int side = 0; r->items[i].is == ITEM_QUANTITY && side < 2; side++) {
+		const struct item *item = sides[side] != NONE ? &r->items[sides[side]] : NULL;
+
+		if (item != NULL && item->is == ITEM_NAME && item->means == MEANS_VALUE &&
+		    item->part == r->items[i].part && called_after(r, item->entry, property))
+			return true;
+	}
+	return false;
 }
 
 /* Fills in whose value it would be and how good a guess that is; near 0: none. */
@@ -164,6 +180,7 @@ void
 words_aim(const struct reader *r, uint32_t i, struct choice *c)
 {
 	const struct property *p = &r->t.c->property[c->property];
+	uint32_t of;
 	int near;
 
 	c->thing = c->scope = c->far = NONE;
@@ -197,9 +214,12 @@ words_aim(const struct reader *r, uint32_t i, struct choice *c)
 		if (p->kind != r->t.operation && c->near > 0)
 			c->near = c->near > 16 ? c->near - 15 : 1;
 	}
+	if (placeless(r, c->property) && called_after_word(r, i, c->property))
+		c->near = NEAR_BESIDE;
 	c->score = c->near;
 	c->score += entry_tells(r, c->thing != NONE ? c->thing : c->scope, c);
-	if (called_after(r, c->thing != NONE ? c->thing : c->scope, c->property))
+	of = c->thing != NONE ? c->thing : c->scope;
+	if (of != NONE && called_after(r, r->p->things[of].entry, c->property))
 		c->score += 14;
 	if (p->roles != 0)
 		c->score += 8;

@@ -118,3 +118,144 @@ words_quantity(const struct reader *r, uint32_t at, struct item *item)
 		item->whole = false;
 	return tokens;
 }
+
+/* ---- what it cannot be ------------------------------------------------------------- */
+
+/* Is item J a name beside item I that is free to name what I measures? */
+static bool
+names_it(const struct reader *r, uint32_t i, uint32_t j)
+{
+	const struct item *item = j != NONE ? &r->items[j] : NULL;
+	uint32_t next;
+
+	if (item == NULL || item->is != ITEM_NAME || item->named ||
+	    item->clause != r->items[i].clause ||
+	    (item->means != MEANS_PROPERTY && item_phrase(r, item, PHRASE_MEASURE) == NULL))
+		return false;
+	/* "30 mm, stitch length 2.5 mm": the name of what follows it. */
+	next = j > i ? item_after(r, j) : NONE;
+	return next == NONE || r->items[next].is != ITEM_QUANTITY ||
+	    r->items[next].clause != item->clause;
+}
+
+static uint32_t
+property_named(const struct reader *r, const struct name *n)
+{
+	if (n->target == NAME_PROPERTY)
+		return n->id;
+	if (n->target == NAME_SETTING)
+		return r->t.c->setting[n->id].property;
+	if (n->target == NAME_PHRASE && r->t.c->phrase[n->id].does == PHRASE_MEASURE)
+		return r->t.c->phrase[n->id].property;
+	return NONE;
+}
+
+/* Would it be a value of the property, if only that could be so small or large? */
+static bool
+only_beyond(const struct reader *r, const struct item *item, uint32_t property)
+{
+	const char *text = item_text(r, item);
+	struct reading_for f = property_reading(&r->t, property);
+	struct reading was, again;
+
+	was = reading_of(r->t.c->units, r->t.c->range_words, &f, sv(text), false);
+	f.domain = range_all();
+	again = reading_of(r->t.c->units, r->t.c->range_words, &f, sv(text), false);
+	return was.fault == READ_OUT_OF_DOMAIN && again.fault == READ_FINE &&
+	    again.used == strlen(text);
+}
+
+bool
+words_beyond(struct reader *r, uint32_t i)
+{
+	uint32_t sides[2] = {item_after(r, i), item_before(r, i)};
+	struct item *item = &r->items[i];
+
+	for (int side = 0; side < 2; side++) {
+		uint32_t j = sides[side];
+
+		if (j != NONE && side == 1 && item_phrase(r, &r->items[j], PHRASE_ABOUT) != NULL)
+			j = item_before(r, j);
+		for (uint32_t k = 0; names_it(r, i, j) && k < r->items[j].n_names; k++) {
+			uint32_t p = property_named(r, &r->items[j].names[k]);
+			const struct property *q;
+			struct buf b = {0};
+
+			if (p == NONE || !property_is_quantity(&r->t, p) ||
+			    !only_beyond(r, item, p))
+				continue;
+			q = &r->t.c->property[p];
+			buf_add(&b, "", 0);
+			if (q->n_units > 0)
+				range_print(&b, r->t.c->units,
+				    r->t.c->unit_list[q->first_unit], q->domain, 0);
+			diag(r->ds, item_place(r, item->first, item->n), D_SAID_BEYOND,
+			    property_title(&r->t, p), item_text(r, item), b.p);
+			buf_free(&b);
+			item->told = r->items[j].told = r->items[j].named = true;
+			return true;
+		}
+	}
+	return false;
+}
+
+/* The unit whose own name stands in the text, or NONE. */
+static uint32_t
+unit_written(const struct reader *r, const char *text)
+{
+	const struct units *all = r->t.c->units;
+	size_t n = strlen(text);
+
+	for (uint32_t u = 0; u < all->n; u++) {
+		size_t len = strlen(all->u[u].name);
+
+		if (len > 0 && len < n && strcmp(text + n - len, all->u[u].name) == 0 &&
+		    (text[n - len - 1] == ' ' || digit(text[n - len - 1])))
+			return u;
+	}
+	return NONE;
+}
+
+/* Does anything in the clause name a property of this dimension? */
+static bool
+measured_near(const struct reader *r, uint32_t i, dimension dim)
+{
+	for (uint32_t j = 0; j < r->n_items; j++) {
+		if (r->items[j].clause != r->items[i].clause || r->items[j].is != ITEM_NAME)
+			continue;
+		for (uint32_t k = 0; k < r->items[j].n_names; k++) {
+			uint32_t p = property_named(r, &r->items[j].names[k]);
+
+			if (p != NONE && property_is_quantity(&r->t, p) &&
+			    dim_eq(r->t.c->property[p].dim, dim))
+				return true;
+		}
+	}
+	return false;
+}
+
+bool
+words_unit_doubtful(const struct reader *r, uint32_t i, const struct choice *c)
+{
+	uint32_t own = unit_written(r, item_text(r, &r->items[i])), entry;
+	const struct entry_record *e;
+	bool told = false;
+	range both;
+
+	if (own == NONE || c->unit < 0 || own == (uint32_t)c->unit ||
+	    dim_eq(r->t.c->units->u[own].dim, r->t.c->units->u[c->unit].dim))
+		return false;
+	if (measured_near(r, i, r->t.c->units->u[own].dim) || c->thing == NONE)
+		return true;
+	entry = r->p->things[c->thing].entry;
+	e = entry != NONE ? kb_entry(r->t.kb, entry) : NULL;
+	for (uint32_t k = 0; e != NULL && k < e->n_typicals; k++) {
+		if (e->typicals[k].property != c->property)
+			continue;
+		told = true;
+		if (range_meet(e->typicals[k].usual.r, c->quantity, &both) ||
+		    range_meet(e->typicals[k].seen.r, c->quantity, &both))
+			return false;
+	}
+	return told;
+}

@@ -264,6 +264,21 @@ word_value(struct reader *r, uint32_t i)
 		set_best(r, i, c, n);
 }
 
+/* The material that an item stands directly before, or NONE. */
+static uint32_t
+material_after(const struct reader *r, uint32_t i)
+{
+	for (uint32_t j = i + 1; j < r->n_items && j < i + REACH_OF_VALUE; j++) {
+		if (r->items[j].part != r->items[i].part)
+			return NONE;
+		if (material_at(r, j) != NONE)
+			return material_at(r, j);
+		if (!item_modifies(r, &r->items[j]) || r->items[j].is == ITEM_QUANTITY)
+			return NONE;
+	}
+	return NONE;
+}
+
 /* ---- phrases that set ---------------------------------------------------------------- */
 
 static void
@@ -271,7 +286,7 @@ phrase_value(struct reader *r, uint32_t i)
 {
 	struct item *item = &r->items[i];
 	struct choice c[12];
-	uint32_t n = 0;
+	uint32_t n = 0, after = material_after(r, i);
 	int best = 0;
 
 	if (item->named)                       /* "2 mm thick" is not thick cloth */
@@ -291,6 +306,10 @@ phrase_value(struct reader *r, uint32_t i)
 		if (p->does == PHRASE_CLASS)
 			c[n].phrase = p;
 		words_aim(r, i, &c[n]);
+		/* What stands before the lining is said of it, not of the whole. */
+		if (p->does == PHRASE_SET && c[n].thing != NONE && c[n].thing == after &&
+		    r->p->things[after].role != r->t.first_role)
+			c[n].near = c[n].score = NEAR_MEANT;
 		/* No thread there, so nothing that could be a strong one. */
 		if (c[n].near == 0 && r->t.c->property[p->property].kind == r->t.component)
 			continue;
@@ -317,27 +336,13 @@ written_so(const struct reader *r, const struct item *item, int unit)
 	    (at[strlen(name)] == '\0' || at[strlen(name)] == ' ');
 }
 
-/* The material that a quantity stands directly before, or NONE. */
-static uint32_t
-material_after(const struct reader *r, uint32_t i)
-{
-	for (uint32_t j = i + 1; j < r->n_items && j < i + REACH_OF_VALUE; j++) {
-		if (r->items[j].part != r->items[i].part)
-			return NONE;
-		if (material_at(r, j) != NONE)
-			return material_at(r, j);
-		if (!item_modifies(r, &r->items[j]) || r->items[j].is == ITEM_QUANTITY)
-			return NONE;
-	}
-	return NONE;
-}
-
 static void
 quantity_value(struct reader *r, uint32_t i)
 {
 	struct item *item = &r->items[i];
 	struct choice *c = arena_alloc(r->arena, (item->n_measured + 1) * sizeof *c);
 	uint32_t n = item->n_measured, best = NONE, second = NONE, beside, other;
+	int doubt = OUT;                       /* score of what it is hardly meant as */
 	bool clear;
 
 	n = 0;
@@ -350,6 +355,8 @@ quantity_value(struct reader *r, uint32_t i)
 				.unit = item->measured[k].unit};
 	}
 	beside = measure_beside(r, i, c, n);
+	if (beside == NONE && words_beyond(r, i))
+		return;
 	for (uint32_t k = 0; k < n; k++) {
 		const struct property *p = &r->t.c->property[c[k].property];
 		const struct unit *u = c[k].unit >= 0 ? &r->t.c->units->u[c[k].unit] : NULL;
@@ -377,6 +384,10 @@ quantity_value(struct reader *r, uint32_t i)
 		for (uint32_t s = 0; s < p->n_units && s < 3; s++)
 			if ((int)r->t.c->unit_list[p->first_unit + s] == c[k].unit)
 				c[k].score += 6 - 2 * (int)s;
+		if (words_unit_doubtful(r, i, &c[k])) {
+			doubt = c[k].score > doubt ? c[k].score : doubt;
+			continue;
+		}
 		if (best == NONE || c[k].score > c[best].score) {
 			second = best;
 			best = k;
@@ -386,7 +397,8 @@ quantity_value(struct reader *r, uint32_t i)
 	}
 	if (best == NONE)
 		return;
-	clear = second == NONE || c[second].score + MARGIN <= c[best].score;
+	clear = (second == NONE || c[second].score + MARGIN <= c[best].score) &&
+	    doubt + MARGIN <= c[best].score;
 	/* "size 50 thread" that no thread has is not the size of something else. */
 	other = c[best].score < SCORE_NAMED ? material_after(r, i) : NONE;
 	if (other != NONE && other != c[best].thing)
