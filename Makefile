@@ -35,7 +35,7 @@ BASE      = alloc diag files json near text unicode yaml yaml_explain
 MEASURE   = dimension number range reading show unit
 LANGUAGE  = cells compile craft decide dump emit eval lexer literal maker model order parser \
            reads resolve types verify
-KNOWLEDGE = compile names open read_brings read_entries read_figures read_node read_rules \
+KNOWLEDGE = check_rules compile names open read_brings read_entries read_figures read_node read_rules \
            read_schema read_settings read_units read_words record search store symbols
 PROJECT   = change check expand expand_bring expand_model model_check print terms words \
            words_aim words_fibres words_quantity words_scopes words_things words_tokens words_values \

@@ -12,7 +12,7 @@ leave_notes_out(struct diags *ds)
 	size_t kept = 0;
 
 	for (size_t i = 0; i < ds->n; i++)
-		if (diag_level(ds->d[i].id) != DIAG_NOTE)
+		if (diag_level(ds->d[i].id) != DIAG_NOTE || ds->d[i].id == D_AREA_ALONE)
 			ds->d[kept++] = ds->d[i];
 	ds->n = kept;
 }

@@ -88,7 +88,8 @@ struct name_draft {
 /* A rule's or an advice's program and where it stands, kept for the checks
  * that need the finished craft. */
 struct judged {
-	struct place id;
+	struct place id, start, area_at;
+	const char *area;
 	bool advice, names_entry, broken;  /* broken: one of its programs would not compile */
 	uint32_t index;                    /* in .rule or .advice */
 	uint32_t program[6], n_programs;

@@ -19,7 +19,7 @@ static const char *const formula_keys[] = {"!formula", "!is", "!gives", "says", 
 	"validity", "basis", "examples", "not pinned", NULL};
 static const char *const worked_keys[] = {"!with", "!gives", "within", "source", NULL};
 
-enum { PARAMETERS_MOST = 12 };
+enum { PARAMETERS_MOST = 12, NESTED_MOST = 4 };
 
 uint32_t
 compile_expression(struct compiler *c, const struct node *n, size_t at, const struct scope *scope,
@@ -28,6 +28,47 @@ compile_expression(struct compiler *c, const struct node *n, size_t at, const st
 	strview text = {n->text.p + at, n->text.n - at};
 
 	return expression_compile(c->m, text, text_place(n, at, text.n), scope, expected);
+}
+
+static bool
+part_of_word(strview t, size_t at)
+{
+	char ch = at < t.n ? t.p[at] : ' ';
+
+	return (ch >= '0' && ch <= '9') || (ch >= 'a' && ch <= 'z') || (ch >= 'A' && ch <= 'Z') ||
+	    (ch == '.' && at + 1 < t.n && t.p[at + 1] >= '0' && t.p[at + 1] <= '9');
+}
+
+static bool
+word_within(strview t, strview word)
+{
+	for (size_t i = 0; word.n > 0 && i + word.n <= t.n; i++)
+		if (memcmp(t.p + i, word.p, word.n) == 0 && (i == 0 || !part_of_word(t, i - 1)) &&
+		    !part_of_word(t, i + word.n))
+			return true;
+	return false;
+}
+
+/* Does the number or word stand in a figure or expression below the node? */
+static bool
+stands_in(const struct node *n, strview word, int depth)
+{
+	static const char *const told[] = {"not pinned", "examples", "id", "area", "why", "say",
+		"says", "settle", "scrap test", "source", "basis", "note", "validity", NULL};
+
+	if (n->type == NODE_TEXT)
+		return word_within(n->text, word);
+	for (const struct node *k = n->first; depth > 0 && k != NULL; k = k->next) {
+		bool figure = true;
+
+		for (size_t i = 0; depth == NESTED_MOST && told[i] != NULL; i++)
+			figure = figure && !sv_is(k->text, told[i]);
+		if (figure && ((depth < NESTED_MOST && n->type == NODE_MAP &&
+		    word_within(k->text, word)) ||
+		    stands_in(n->type == NODE_MAP ? k->value : k, word, depth - 1)))
+			return true;
+	}
+	return false;
 }
 
 /* `not pinned: {0.5: reason}` of a rule, an advice, a formula ... */
@@ -45,6 +86,9 @@ note_loose(struct compiler *c, const struct node *item, const char *owner)
 	for (const struct node *k = map->first; k != NULL; k = k->next) {
 		if (!is_text(c, k->value, "not pinned"))
 			continue;
+		if (!stands_in(item, sv_trim(k->text), NESTED_MOST))
+			diag(c->ds, k->place, D_NOT_PINNED_ABSENT, kept(c, k->text),
+			    arena_print(c->arena, "the %s", owner));
 		c->loose = mem_grow(c->loose, &c->cap_loose, c->n_loose + 1, sizeof *c->loose);
 		c->loose[c->n_loose++] = (struct loose){owner, kept(c, k->text),
 		    kept(c, k->value->text)};

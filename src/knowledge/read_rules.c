@@ -101,9 +101,13 @@ static struct judged *
 keep_for_checks(struct compiler *c, const struct node *item, const struct node *id, bool advice,
     uint32_t index)
 {
+	const struct node *start = node_get(item, "start");
+
 	c->judged = mem_grow(c->judged, &c->cap_judged, c->n_judged + 1, sizeof *c->judged);
 	c->judged[c->n_judged] = (struct judged){.id = id->place, .advice = advice, .index = index,
-	    .names_entry = node_get(item, "names entry") != NULL};
+	    .names_entry = node_get(item, "names entry") != NULL,
+	    .area = kept(c, get_text(c, item, "area")), .area_at = node_get(item, "area")->place,
+	    .start = start != NULL ? start->place : id->place};
 	return &c->judged[c->n_judged++];
 }
 
@@ -312,6 +316,15 @@ take(struct compiler *c, const struct node *item, const struct scope *scope, str
 		a->best = compile_expression(c, start, 0, &with, &e);
 }
 
+/* Nothing is held against a limit here. */
+static void
+no_limit(struct compiler *c, const struct node *n, const struct message *m)
+{
+	for (uint32_t i = 0; i < m->n; i++)
+		if (maker_at_part(c->m, m->first + i)->program == PART_LIMIT)
+			diag(c->ds, n->place, D_ADVICE_LIMIT);
+}
+
 static void
 advice(struct compiler *c, const struct node *item)
 {
@@ -354,6 +367,7 @@ advice(struct compiler *c, const struct node *item)
 	a.when = condition(c, item, "when", &scope);
 	take(c, item, &scope, &a);
 	message(c, item, "why", &scope, &a.why);
+	no_limit(c, node_get(item, "why"), &a.why);
 	a.n_sources = cited(c, item, &a.first_source);
 	seen = examples(c, item, true, &a.first_example, &a.n_examples);
 	if (!(seen & 1u << EXAMPLE_GIVES) && c->n_unshown++ == 0)
@@ -454,137 +468,4 @@ void
 read_messages(struct compiler *c)
 {
 	each_item(c, "messages", user_message);
-}
-
-/* ---- what is read ----------------------------- */
-
-typedef bool visit(void *arg, const struct craft *, uint32_t property);    /* true: enough */
-
-static bool
-visit_path(const struct craft *v, uint32_t path, visit *f, void *arg)
-{
-	for (uint8_t i = 0; i < v->path[path].n; i++)
-		if (f(arg, v, v->path[path].prop[i]))
-			return true;
-	return false;
-}
-
-/* Every property a program names, those of references on the way too. */
-static bool
-visit_reads(const struct craft *v, uint32_t program, visit *f, void *arg)
-{
-	const struct program *g = &v->program[program];
-
-	for (uint32_t i = 0; i < g->n; i++) {
-		const struct instr *k = &v->instr[g->first + i];
-
-		if ((k->op == OP_LOAD || k->op == OP_HAS) && visit_path(v, k->b, f, arg))
-			return true;
-		if (k->op == OP_IS && visit_path(v, k->a, f, arg))
-			return true;
-		if (k->op == OP_GATHER_OF && k->a != NO16 && f(arg, v, k->a))
-			return true;
-	}
-	return false;
-}
-
-static bool
-stands_for(void *arg, const struct craft *v, uint32_t property)
-{
-	uint32_t wanted = *(const uint32_t *)arg;
-
-	return property == wanted || property_depends(v, property, wanted);
-}
-
-struct later { uint32_t setting, found; };
-
-/* Does the property hang on a setting that is settled no earlier? */
-static bool
-is_later(void *arg, const struct craft *v, uint32_t property)
-{
-	struct later *l = arg;
-
-	for (uint32_t s = l->setting; s < v->n_setting; s++) {
-		uint32_t p = v->setting[s].property;
-
-		if (v->setting[s].chosen && (property == p || property_depends(v, property, p))) {
-			l->found = s;
-			return true;
-		}
-	}
-	return false;
-}
-
-static void
-check_rule(struct compiler *c, const struct craft *v, const struct judged *j)
-{
-	const struct rule *r = &v->rule[j->index];
-	const char *id = craft_text(v, r->id);
-
-	if (j->broken)
-		return;
-	for (uint8_t t = 0; t < r->n_touches; t++) {
-		const struct setting *s = &v->setting[r->touches[t]];
-		uint32_t wanted = s->property;
-		bool read = !s->chosen;            /* a judgement reads whatever it must */
-
-		for (uint32_t i = 0; i < j->n_programs && !read; i++)
-			read = visit_reads(v, j->program[i], stands_for, &wanted);
-		for (uint32_t a = 0; a < s->n_also; a++) {
-			uint32_t also = v->also[s->first_also + a];
-
-			for (uint32_t i = 0; i < j->n_programs && !read; i++)
-				read = visit_reads(v, j->program[i], stands_for, &also);
-		}
-		if (!read)
-			diag(c->ds, j->id, D_RULE_TOUCHES_UNREAD, id, craft_text(v, s->name),
-			    arena_print(c->arena, "%s.%s",
-			    craft_text(v, v->kind[v->property[wanted].kind].name),
-			    craft_text(v, v->property[wanted].name)));
-	}
-}
-
-static void
-check_names(struct compiler *c, const struct craft *v, const struct judged *j, const char *id)
-{
-	for (uint32_t i = 0; i < j->n_programs && !j->names_entry; i++) {
-		const struct program *g = &v->program[j->program[i]];
-
-		for (uint32_t k = 0; k < g->n; k++)
-			if (v->instr[g->first + k].op == OP_IS) {
-				diag(c->ds, j->id, D_RULE_NAMES_ENTRY, id,
-				    craft_text(v, v->entry[v->instr[g->first + k].b].name));
-				return;
-			}
-	}
-}
-
-static void
-check_advice(struct compiler *c, const struct craft *v, const struct judged *j)
-{
-	const struct advice *a = &v->advice[j->index];
-	struct later l = {a->setting, NONE};
-
-	for (uint32_t i = 0; i < j->n_programs; i++)
-		if (visit_reads(v, j->program[i], is_later, &l)) {
-			diag(c->ds, j->id, D_ADVICE_READS_LATER, craft_text(v, a->id),
-			    craft_text(v, v->setting[l.found].name),
-			    craft_text(v, v->setting[a->setting].name));
-			return;
-		}
-}
-
-void
-check_judged(struct compiler *c, const struct craft *v)
-{
-	for (uint32_t i = 0; i < c->n_judged; i++) {
-		const struct judged *j = &c->judged[i];
-
-		if (j->advice)
-			check_advice(c, v, j);
-		else
-			check_rule(c, v, j);
-		check_names(c, v, j, craft_text(v, j->advice ? v->advice[j->index].id :
-		    v->rule[j->index].id));
-	}
 }

@@ -39,7 +39,21 @@ find_kind(struct compiler *c, const struct node *n, strview name)
 uint32_t
 find_setting(struct compiler *c, const struct node *n, strview name)
 {
-	return find_in(c, &c->settings, n, name, 0, D_UNKNOWN_SETTING);
+	const struct symbol *y = symbols_find(&c->settings, name, NULL);
+	struct near near = {0};
+	struct buf all = {0};
+
+	if (y != NULL)
+		return y->id;
+	buf_add(&all, "", 0);
+	for (uint32_t i = 0; i < maker_view(c->m)->n_setting; i++)
+		buf_print(&all, "%s%s", i > 0 ? ", " : "", craft_text(maker_view(c->m),
+		    maker_view(c->m)->setting[i].name));
+	diag(c->ds, text_place(n, 0, name.n), D_UNKNOWN_SETTING, kept(c, name), all.p);
+	buf_free(&all);
+	symbols_near(&c->settings, name, &near);
+	diag_near(c->ds, &near);
+	return NONE;
 }
 
 uint32_t

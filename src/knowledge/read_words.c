@@ -502,6 +502,32 @@ by_folded(const void *a, const void *b)
 	return d != 0 ? d : (x->region > y->region) - (x->region < y->region);
 }
 
+static const char *
+kind_and_name(struct compiler *c, const struct entry_draft *e)
+{
+	const struct craft *v = maker_view(c->m);
+
+	return arena_print(c->arena, "the %s %s", craft_text(v, v->entry_kind[e->kind].name),
+	    e->name);
+}
+
+/* One plain name for two things of different kinds: the reader takes the first
+ * of them, and whoever wrote the other is told. */
+static void
+note_taken_over(struct compiler *c, const struct name_draft *first, const struct name_draft *d)
+{
+	const struct entry_draft *a = &c->drafts[first->id], *b = &c->drafts[d->id];
+	const struct entry_draft *late = first->id > d->id ? a : b;
+
+	if (first->target != NAME_ENTRY || d->target != NAME_ENTRY || first->region != NO16 ||
+	    d->region != NO16 || first->inflected || d->inflected || a->kind == b->kind ||
+	    maker_at_entry_kind(c->m, a->kind)->object_kind == NO16 ||
+	    maker_at_entry_kind(c->m, b->kind)->object_kind == NO16)
+		return;
+	diag(c->ds, late->place, D_NAME_TAKEN_OVER, d->written, kind_and_name(c, a),
+	    kind_and_name(c, b));
+}
+
 /* An inflected form gives way wherever somebody wrote that name, and no
  * meaning stands twice under one name. */
 void
@@ -529,6 +555,8 @@ write_lexicon(struct compiler *c)
 			again = c->names[k].target == d->target && c->names[k].id == d->id;
 		if (again)
 			continue;
+		if (i > run)
+			note_taken_over(c, &c->names[run], d);
 		n.folded = maker_text(c->m, sv(d->folded));
 		n.written = maker_text(c->m, sv(d->written));
 		maker_add_name(c->m, &n, 1);

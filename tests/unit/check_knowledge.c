@@ -913,6 +913,18 @@ static const struct { const char *text; const char *name; uint32_t line; const c
 	{ADVICE("    take: at least operation.needle.reach\n"), "type-wrong", 9, NULL},
 	{"advice:\n  - {id: thread-crowds-the-needle, area: a, setting: suits, take: at least 1 mm, strength: firm,"
 	 " why: W., source: memory, examples: []}\n", "advice-not-chosen", 2, NULL},
+	{ADVICE("    take: 20 tex .. 30 tex\n    start: 60 tex\n"), "advice-start-outside", 10, NULL},
+	{ADVICE("    take: at least 20 tex\n    start: 18 tex\n"), "advice-start-outside", 10, NULL},
+	{ADVICE("    take: 20 tex .. 40 tex\n    not pinned: {77: nothing}\n"), "not-pinned-absent", 10,
+	 NULL},
+	{RULE("operation.needle.size > 1 mm", "[needle.size]", EXAMPLES "    not pinned: {10 mm: no}\n"),
+	 "not-pinned-absent", 12, NULL},
+	{"advice:\n  - {id: v, area: a, setting: thread.size, take: at least 20 tex, strength: usual,"
+	 " why: 'over {limit}', source: memory, examples: [{for: x, gives: 30 tex}]}\n", "advice-limit",
+	 2, NULL},
+	{"advice:\n  - {id: v, area: a, setting: thread.size, take: at least 20 tex, strength: usual,"
+	 " when: 'operation.cloth is \"heron net\"', why: W., source: memory,"
+	 " examples: [{for: x, gives: 30 tex}]}\n", "rule-names-entry", 2, NULL},
 	{"fabrics:\n  - fabric: &a x\n", "yaml-anchor", 2, NULL},
 };
 
@@ -941,6 +953,32 @@ START_TEST(complaint_and_line)
 		ck_assert_msg(strstr(d->near, broken[_i].near) != NULL, "%s is not offered:\n%s",
 		    broken[_i].near,
 		    complaints());
+	drop_folder();
+}
+END_TEST
+
+/* Accepted, but told: what may be a slip. */
+START_TEST(notes_of_what_may_be_a_slip)
+{
+	static const char text[] =
+	    "fabrics:\n"
+	    "  - {fabric: reed cloth, also: [tiller pocket], says: Cloth.}\n"
+	    "advice:\n"
+	    "  - {id: v, area: needle and thred, setting: thread.size, take: at least 20 tex,\n"
+	    "    strength: usual, why: W., source: memory, examples: [{for: x, gives: 30 tex}]}\n"
+	    "  - {id: w, area: needle and thread, setting: thread.size, take: at least 20 tex,\n"
+	    "    strength: usual, why: W., source: memory, examples: [{for: x, gives: 30 tex}]}\n";
+
+	new_folder();
+	ck_assert_int_eq(mkdir(in_folder("rules"), 0755), 0);
+	write_bytes(in_folder("rules/a.yaml"), text, sizeof text - 1);
+	ck_assert_msg(kb_compile(KB, in_folder("rules"), in_folder("out.db"), &diags), "%s",
+	    complaints());
+	ck_assert_msg(strstr(complaints(), "a.yaml:4:19: note: no other rule or advice belongs to the "
+	    "area needle and thred") != NULL && strstr(complaints(), "did you mean needle and thread")
+	    != NULL, "%s", complaints());
+	ck_assert_msg(strstr(complaints(), "plain words read tiller pocket as the ") != NULL, "%s",
+	    complaints());
 	drop_folder();
 }
 END_TEST
@@ -1153,6 +1191,7 @@ suite(void)
 	t = tcase_create("refused");
 	tcase_add_loop_test(t, complaint_and_line, 0, (int)COUNT(broken));
 	tcase_add_test(t, all_complaints_at_once);
+	tcase_add_test(t, notes_of_what_may_be_a_slip);
 	tcase_add_test(t, too_many_words);
 	tcase_add_test(t, folders_and_output);
 	tcase_add_test(t, built_ins);
