@@ -130,15 +130,16 @@ try_one(struct audit *out, struct audit_part *p, struct knowledge *kb, struct ar
 
 	p->tried++;
 	if (m == NULL || !audit_example(a, kb, m, project, rule, advice, e, &said)) {
-		const char *file = craft_text(c, c->program[rule != NONE ? c->rule[rule].must : 0].file);
+		const char *file = craft_text(c, rule != NONE ? c->rule[rule].file :
+		    c->advice[advice].file);
 
 		if (rule != NONE)
 			audit_fail(out, p, "%s:%u: rule %s %s, but %s: bodkin check --words \"%s\"", file, e->line,
 			    craft_text(c, c->rule[rule].id), kinds[e->kind], said, words);
 		else
-			audit_fail(out, p, "advice %s (line %u) %s %s, but gives %s: "
-			    "bodkin check --words \"%s\" --setting %s", craft_text(c, c->advice[advice].id), e->line,
-			    kinds[e->kind], craft_text(c, e->value), said, words,
+			audit_fail(out, p, "%s:%u: advice %s %s %s, but gives %s: "
+			    "bodkin check --words \"%s\" --setting %s", file, e->line,
+			    craft_text(c, c->advice[advice].id), kinds[e->kind], craft_text(c, e->value), said, words,
 			    craft_text(c, c->setting[c->advice[advice].setting].name));
 	}
 	arena_reset(a);

@@ -276,7 +276,9 @@ open_questions(struct run *r, const struct checked *c)
 
 	if (j->n_questions == 0 && j->not_judged == 0)
 		return;
-	page_add(r->page, BLOCK_HEADING, NULL, SAY(r, "check.undecided"));
+	/* What waits for facts that no one measurement gives needs no heading. */
+	if (j->n_questions > 0)
+		page_add(r->page, BLOCK_HEADING, NULL, SAY(r, "check.undecided"));
 	for (uint32_t i = 0; i < shown; i++)
 		question_item(r, c, i, r->ask->all);
 	if (shown < j->n_questions)

@@ -49,9 +49,15 @@ touches(struct run *r, const struct rule *u)
 	return run_kept(r, &b);
 }
 
+/* What a person thought out; where there is nothing else, or all is asked for,
+ * what the tool set beside a limit as well. */
 static void
 examples(struct run *r, uint32_t first, uint32_t n)
 {
+	bool by_tool = true, headed = false;
+
+	for (uint32_t i = 0; i < n; i++)
+		by_tool = by_tool && r->craft->example[first + i].by_tool;
 	for (uint32_t i = 0; i < n; i++) {
 		const struct example *e = &r->craft->example[first + i];
 		const char *words = craft_text(r->craft, e->words);
@@ -68,10 +74,11 @@ examples(struct run *r, uint32_t first, uint32_t n)
 			label = SAY(r, "why.gives-not", "value", craft_text(r->craft, e->value));
 			break;
 		}
-		if (e->by_tool && !r->ask->all)
+		if (e->by_tool && !by_tool && !r->ask->all)
 			continue;
-		if (i == 0)
+		if (!headed)
 			page_add(r->page, BLOCK_HEADING, NULL, SAY(r, "why.examples"));
+		headed = true;
 		page_item(r->page, 0, TONE_PLAIN, label, words);
 	}
 }
@@ -101,6 +108,13 @@ a_rule(struct run *r, const struct rule *u)
 	check_sources(r);
 }
 
+/* The author's own words for a bound may begin with which bound it is. */
+static void
+bound(struct buf *b, const char *which, const char *text)
+{
+	buf_print(b, "%s%s", strncmp(text, which, strlen(which)) == 0 ? "" : which, text);
+}
+
 static const char *
 take_written(struct run *r, const struct advice *a)
 {
@@ -114,15 +128,31 @@ take_written(struct run *r, const struct advice *a)
 	else if (a->low != NONE && a->high != NONE)
 		buf_print(&b, "%s .. %s", written(r, a->low), written(r, a->high));
 	else if (a->low != NONE)
-		buf_print(&b, "at least %s", written(r, a->low));
+		bound(&b, "at least ", written(r, a->low));
 	else if (a->high != NONE)
-		buf_print(&b, "at most %s", written(r, a->high));
+		bound(&b, "at most ", written(r, a->high));
 	for (uint32_t i = 0; i < a->n_choices && set != NULL; i++) {
 		uint16_t w = r->craft->choice[a->first_choice + i];
 
 		if (w < set->n)
 			buf_print(&b, "%s%s", b.n > 0 ? ", " : "",
 			    craft_text(r->craft, r->craft->word[set->first + w].name));
+	}
+	return run_kept(r, &b);
+}
+
+/* The other advice for the same setting, which it may meet. */
+static const char *
+same_setting(struct run *r, const struct advice *a)
+{
+	struct buf b = {0};
+
+	for (uint32_t i = 0; i < r->craft->n_advice; i++) {
+		const struct advice *o = &r->craft->advice[i];
+
+		if (o != a && o->setting == a->setting)
+			buf_print(&b, "%s%s (%s)", b.n > 0 ? ", " : "", craft_text(r->craft, o->id),
+			    strength_names[o->strength]);
 	}
 	return run_kept(r, &b);
 }
@@ -141,6 +171,7 @@ an_advice(struct run *r, const struct advice *a)
 	    : SAY(r, "settings.strength.leaning"));
 	pair(r, SAY(r, "finding.scrap-test"), craft_text(r->craft, a->scrap_test));
 	pair(r, SAY(r, "why.from"), cites_text(r, a->first_source, a->n_sources));
+	pair(r, SAY(r, "why.meets"), same_setting(r, a));
 	examples(r, a->first_example, a->n_examples);
 	check_sources(r);
 }

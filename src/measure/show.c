@@ -49,8 +49,13 @@ rounded(double x, double step, int digits)
 		y = floor(fabs(x) / (step / 2) + 0.5) * (step / 2);
 		y = to_decimals(x < 0 ? -y : y, digits);
 	} else {
+		double steps = step > 0 ? floor(fabs(x) / step + 0.5) : 0;
+		/* A whole number of steps is what somebody sets: 2.75, not 2.8. */
+		bool whole = step > 0 && fits_decimals(step, digits) &&
+		    fabs(fabs(x) - steps * step) <= 1e-9 * step;
+
 		y = to_decimals(x, digits);
-		for (int n = 0; step > 0 && n < digits; n++)
+		for (int n = 0; !whole && step > 0 && n < digits; n++)
 			if (fabs(to_decimals(x, n) - x) <= step / 4) {
 				y = to_decimals(x, n);
 				break;
