@@ -152,10 +152,12 @@ pin_numbers(struct bench *b, uint32_t program, double band_step)
 /* ---- relations, parts and words ----------------------------------------------------- */
 
 static void
-pin_op(struct bench *b, uint32_t program, uint32_t at, enum op other, const char *what)
+pin_op(struct bench *b, uint32_t program, uint32_t at, enum op other, const char *what, const char *mark)
 {
 	uint8_t keep = b->instrs[at].op;
 
+	if (marked_loose(b, sv(mark)))
+		return;
 	b->part->tried++;
 	b->instrs[at].op = (uint8_t)other;
 	if (!audit_noticed(b))
@@ -232,14 +234,14 @@ pin_program(struct bench *b, uint32_t program, const char *where, double band_st
 		const struct instr *i = &c->instr[at];
 
 		switch ((enum op)i->op) {
-		case OP_LT: pin_op(b, program, at, OP_LE, "turning < into <="); break;
-		case OP_LE: pin_op(b, program, at, OP_LT, "turning <= into <"); break;
-		case OP_GT: pin_op(b, program, at, OP_GE, "turning > into >="); break;
-		case OP_GE: pin_op(b, program, at, OP_GT, "turning >= into >"); break;
+		case OP_LT: pin_op(b, program, at, OP_LE, "turning < into <=", "<"); break;
+		case OP_LE: pin_op(b, program, at, OP_LT, "turning <= into <", "<="); break;
+		case OP_GT: pin_op(b, program, at, OP_GE, "turning > into >=", ">"); break;
+		case OP_GE: pin_op(b, program, at, OP_GT, "turning >= into >", ">="); break;
 		case OP_AND:
 			b->nth_and++;
-			pin_op(b, program, at, OP_KEEP_LEFT, "leaving out what follows the `and`");
-			pin_op(b, program, at, OP_KEEP_RIGHT, "leaving out what stands before the `and`");
+			pin_op(b, program, at, OP_KEEP_LEFT, "leaving out what follows the `and`", "and");
+			pin_op(b, program, at, OP_KEEP_RIGHT, "leaving out what stands before the `and`", "and");
 			break;
 		case OP_WORD_IN:
 			if (i->reg == 0)

@@ -269,8 +269,14 @@ audit_suggest(struct bench *b)
 		facts_of(b, b->model[i], &w);
 		for (uint32_t f = 0; f < w.n && f < 24; f++) {
 			struct probe q = {.b = b, .m = b->model[i], .p = b->project[i], .fact = w.facts[f]};
+			const value *v = model_slot(b->model[i], w.facts[f].object, w.facts[f].property);
 			uint8_t type = c->property[w.facts[f].property].type;
-			bool done = type == TYPE_QUANTITY ? try_quantity(&q, words) : type == TYPE_WORDS && try_words(&q, words);
+			bool done;
+
+			/* what the example says already is not said again otherwise */
+			if (b->model[i]->pedigrees[v->pedigree].kind == PEDIGREE_SAID)
+				continue;
+			done = type == TYPE_QUANTITY ? try_quantity(&q, words) : type == TYPE_WORDS && try_words(&q, words);
 
 			arena_reset(b->scratch);
 			if (done)

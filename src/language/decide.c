@@ -15,7 +15,8 @@
  */
 #include "language/language_impl.h"
 
-#define FACTS_MAX 3
+#define FACTS_MAX 3                        /* facts whose ranges are cut */
+#define HELD_MAX 8                         /* facts that can be held at their middles while a tip is sought */
 #define BOXES_MAX 64
 #define TRACE_MAX 96
 
@@ -25,13 +26,13 @@ struct cutting {
 	struct model *m;
 	uint32_t program;
 	const struct binding *b;
-	struct fact fact[FACTS_MAX];
-	value whole[FACTS_MAX];
+	struct fact fact[HELD_MAX];
+	value whole[HELD_MAX];
 	uint32_t n;
 	struct step (*steps)[TRACE_MAX];   /* two traces, compared while cutting */
 };
 
-struct box { value side[FACTS_MAX]; };
+struct box { value side[HELD_MAX]; };
 
 /* ---- setting facts and judging ---------------------------------------------- */
 
@@ -388,17 +389,23 @@ look_closer(const struct craft *c, struct model *m, uint32_t program, const stru
 	unsigned seen;
 
 	out.n_facts = w.n < FACTS_MAX ? w.n : FACTS_MAX;
-	for (uint32_t f = 0; f < out.n_facts; f++) {
-		out.facts[f] = k.fact[f] = w.facts[f];
+	k.n = w.n < HELD_MAX ? w.n : HELD_MAX;
+	for (uint32_t f = 0; f < k.n; f++) {
+		k.fact[f] = w.facts[f];
 		k.whole[f] = *model_slot(m, w.facts[f].object, w.facts[f].property);
 	}
-	k.n = out.n_facts;
+	memcpy(out.facts, k.fact, out.n_facts * sizeof *out.facts);
 	if (w.n == 0 || w.full)
 		return out;
 	out.whole_domain = from_whole_domain(&k);
-	if (w.n > FACTS_MAX)
-		return out;
 	reads_add(&k.reads, c, m, program, b);
+	if (w.n > FACTS_MAX) {             /* too many to cut, but one may still tip it */
+		for (uint32_t f = 0; f < k.n && out.n_tips < FACTS_MAX; f++)
+			if (find_tip(&k, f, MIDDLES, &out.tips[out.n_tips]))
+				out.n_tips++;
+		put_back(&k);
+		return out;
+	}
 	seen = sample(&k);
 	if ((seen & (1u << TRI_TRUE)) && (seen & (1u << TRI_FALSE))) {
 		for (uint32_t f = 0; f < k.n; f++)
