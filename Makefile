@@ -41,11 +41,11 @@ PROJECT   = change check expand expand_bring expand_model model_check print term
            words_aim words_fibres words_quantity words_scopes words_things words_tokens words_values \
            yaml_names yaml_places yaml_project yaml_value
 JUDGE     = judge reasons trace verdict words
-ADVISE    = advise place rank weigh
+ADVISE    = advise place rank trouble weigh
 PRESENT   = page page_text terminal
 AUDIT     = audit basis examples figures pins suggest sweep
 COMMAND   = audit check check_json check_page check_settings check_short check_understood compile convert find \
-           help json_parts list run show suit table tell why work_out
+           help json_parts list run show suit table tell trouble why work_out
 PROMPT    = complete line prompt talk
 UNITTESTS = audit base damage exam expand judge knowledge language measure phrases present project property \
             standards used

@@ -23,7 +23,7 @@ struct request {
 	const char *const *args;           /* after the command's name */
 	int n_args;
 	const char *kb;                    /* --kb; NULL: the usual places */
-	const char *words, *setting, *out, *kind;
+	const char *words, *setting, *out, *kind, *with, *tried;
 	const char *stages;                /* -d: names parted by commas, or NULL */
 	bool json, brief, strict, all, ascii, help, version;
 	enum colour_wish colour;

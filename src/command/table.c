@@ -43,6 +43,9 @@ const struct command commands[] = {
 	{ .name = "suit", .args = "FILE | --words TEXT", .run = command_suit,
 	  .help = "Rank cloths for a project, or things to sew for a cloth, with reasons.",
 	  .options = "wa", .completes = COMPLETES_FILES, .stages = "page" },
+	{ .name = "trouble", .args = "SYMPTOM", .run = command_trouble,
+	  .help = "Find the causes of a fault, the likeliest first, with checks and remedies.",
+	  .options = "ira", .stages = "tokens,model,page" },
 	{ .name = "convert", .args = "QUANTITY UNIT", .run = command_convert,
 	  .help = "Turn a quantity into another unit or numbering.",
 	  .stages = "page", .at_prompt = true },
@@ -72,6 +75,8 @@ const struct option_row options[] = {
 	{ 'S', false, false, "strict", NULL, "open questions count as findings" },
 	{ 'a', true, false, "all", NULL, "leave nothing out" },
 	{ 't', true, false, "kind", "KIND", "keep to entries of one kind" },
+	{ 'i', false, false, "with", "CONDITIONS", "cloth, needle, place and stage, in plain words" },
+	{ 'r', false, false, "tried", "WORDS", "what was tried already, commas between" },
 	{ 'o', true, false, "output", "FILE", "write there" },
 	{ 'k', true, true, "kb", "FILE", "use this database" },
 	{ 'j', true, true, "json", NULL, "answer as JSON, for programs" },
@@ -179,6 +184,8 @@ take(struct request *r, int letter, const char *arg)
 	case 'S': r->strict = true; break;
 	case 'a': r->all = true; break;
 	case 't': r->kind = arg; break;
+	case 'i': r->with = arg; break;
+	case 'r': r->tried = arg; break;
 	case 'o': r->out = arg; break;
 	case 'k': r->kb = arg; break;
 	case 'j': r->json = true; break;

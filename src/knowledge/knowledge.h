@@ -45,7 +45,8 @@ struct bring_set {                         /* one property of a brought object *
 	uint32_t typical;                  /* BRING_VALUE: in .typicals of the brings */
 	uint32_t program;                  /* BRING_PROGRAM */
 	uint32_t local;                    /* BRING_LOCAL: number of the bring item */
-	uint16_t role;                     /* BRING_ROLE: word of the set role */
+	uint16_t role;                     /* BRING_ROLE: word of the set role; several
+	                                    * for one property: the first that is there */
 };
 struct bring {                             /* one object an entry adds */
 	uint16_t kind;
@@ -61,7 +62,8 @@ struct bring {                             /* one object an entry adds */
 	uint32_t n_after;
 };
 struct entry_text { const char *key, *text; };             /* "says", "handling", ... */
-struct entry_link { const char *how; uint32_t entry; };    /* "kin", "suits", "suits not", "see" */
+struct entry_link { const char *how; uint32_t entry; };
+	/* "kin", "suits", "suits not", "see", "causes" ...; of one sort in the order written */
 struct entry_record {
 	const struct typical *typicals;  uint32_t n_typicals;
 	const struct figure *figures;    uint32_t n_figures;
@@ -69,6 +71,9 @@ struct entry_record {
 	const struct typical *bring_values; uint32_t n_bring_values;
 	const struct entry_text *texts;  uint32_t n_texts;
 	const struct entry_link *links;  uint32_t n_links;
+	uint32_t when;                     /* program: is there a reason for it in a model?, or NONE */
+	uint16_t each;                     /* kind of object it looks at, or NO16 */
+	uint32_t basis_low, basis_high;    /* .source: what its texts rest on, or NONE */
 };
 const struct entry_record *kb_entry(struct knowledge *, uint32_t entry);
 	/* Read when first asked for, then kept; lives as long as the handle.

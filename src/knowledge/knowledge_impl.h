@@ -15,7 +15,7 @@
 /* ---- the file ------------------------------------------------------------ */
 
 #define STORE_APPLICATION 0x626f646b       /* "bodk" */
-#define STORE_VERSION 1                    /* of tables and records; older files are refused */
+#define STORE_VERSION 2                    /* of tables and records; older files are refused */
 #define STORE_LARGEST (64 * 1024 * 1024)   /* bytes of one value */
 
 /* ---- names on their way --------------------------------------------------- */
@@ -54,6 +54,9 @@ struct record {                            /* an entry as it stands while compil
 	struct typical *bring_values; uint32_t n_bring_values; size_t cap_bring_values;
 	struct entry_text *texts;   uint32_t n_texts;       size_t cap_texts;
 	struct entry_link *links;   uint32_t n_links;       size_t cap_links;
+	uint32_t when;                     /* program, or NONE */
+	uint16_t each;
+	uint32_t basis_low, basis_high;    /* or NONE */
 };                                         /* its arrays are heap: record_free */
 void record_free(struct record *);
 strview record_write(struct arena *, const struct record *);

@@ -11,8 +11,11 @@
 
 /* Paragraphs for the reader, the same for every entry kind. */
 static const char *const text_keys[] = {"says", "recognise", "good for", "bad for", "handling",
-	"care", "place", "use", "caution", "note", "test", "symptom", NULL};
-static const char *const link_keys[] = {"kin", "suits", "suits not", "see", "carrier", NULL};
+	"care", "place", "use", "caution", "note", "test", "symptom", "check", "remedy", "ease",
+	"touches", NULL};
+/* Those that order or tie an entry and hold nothing to look for. */
+static const char *const tie_keys[] = {"says", "ease", "touches", NULL};
+static const char *const link_keys[] = {"kin", "suits", "suits not", "see", "carrier", "causes", NULL};
 
 static const char *
 entry_kind_name(struct compiler *c, uint32_t kind)
@@ -134,7 +137,8 @@ declare_entry(struct compiler *c, const struct node *item, uint32_t kind)
 {
 	const char *kind_name = kept(c, sv(entry_kind_name(c, kind)));
 	const struct node *name = item->type == NODE_MAP ? node_get(item, kind_name) : NULL;
-	struct entry_draft d = {.item = item, .kind = (uint16_t)kind};
+	struct entry_draft d = {.item = item, .kind = (uint16_t)kind,
+	    .record = {.when = NONE, .each = NO16, .basis_low = NONE, .basis_high = NONE}};
 	struct entry e = {.kind = (uint16_t)kind};
 	uint32_t line, column;
 
@@ -336,6 +340,15 @@ read_values(struct compiler *c, struct entry_draft *d, const struct node *map, u
 
 /* ---- texts and links ----------------------------- */
 
+static bool
+among(const char *const *keys, const char *key)
+{
+	for (size_t i = 0; keys[i] != NULL; i++)
+		if (strcmp(keys[i], key) == 0)
+			return true;
+	return false;
+}
+
 static void
 read_text(struct compiler *c, struct entry_draft *d, const char *key, const struct node *n)
 {
@@ -355,7 +368,7 @@ read_text(struct compiler *c, struct entry_draft *d, const char *key, const stru
 	if (b.n > 0) {
 		r->texts = mem_grow(r->texts, &r->cap_texts, r->n_texts + 1, sizeof *r->texts);
 		r->texts[r->n_texts++] = (struct entry_text){key, kept(c, (strview){b.p, b.n})};
-		if (strcmp(key, "says") != 0) {
+		if (!among(tie_keys, key)) {
 			buf_add(&d->body, b.p, b.n);
 			buf_str(&d->body, "\n");
 		}
@@ -397,12 +410,68 @@ read_broader(struct compiler *c, uint32_t entry)
 	maker_at_entry(c->m, entry)->n_broader = (uint16_t)n;
 }
 
+/* ---- when there is a reason for it ----------------------------- */
+
+/* each = KIND, when = truth over one object of it. */
+static void
+read_when(struct compiler *c, struct entry_draft *d)
+{
+	static const struct expected truth = {.type = TYPE_TRUTH};
+	const struct node *when = node_get(d->item, "when"), *each = node_get(d->item, "each");
+	struct scope scope = {.n_variables = 1, .formula = NONE, .for_property = NONE};
+	uint32_t kind;
+
+	if (when == NULL && each == NULL)
+		return;
+	if (when == NULL || each == NULL) {
+		diag(c->ds, d->place, D_MISSING_KEY, d->name, when == NULL ? "when" : "each",
+		    when == NULL ? "when" : "each");
+		return;
+	}
+	if (!is_text(c, each, "each") || (kind = find_kind(c, each, sv_trim(each->text))) == NONE)
+		return;
+	for (size_t i = 0; i < VARIABLES_MAX; i++)
+		scope.variable_kind[i] = NO16;
+	scope.variable_kind[0] = (uint16_t)kind;
+	scope.variable_name[0] = kept(c,
+	    sv(craft_text(maker_view(c->m), maker_at_kind(c->m, kind)->name)));
+	d->record.when = compile_expression(c, when, 0, &scope, &truth);
+	d->record.each = d->record.when != NONE ? (uint16_t)kind : NO16;
+}
+
+/* ease = a word of the set of that name. */
+static void
+check_ease(struct compiler *c, const struct entry_draft *d)
+{
+	const struct node *n = node_get(d->item, "ease");
+	const struct symbol *set = symbols_find(&c->sets, SV("ease"), NULL);
+	uint64_t words[2];
+
+	if (n == NULL || !is_text(c, n, "ease"))
+		return;
+	if (set == NULL)
+		find_set(c, n, SV("ease"));    /* says that there is none */
+	else
+		get_words(c, n, sv_trim(n->text), 0, set->id, words);
+}
+
+/* touches = settings that mend it, in order. */
+static void
+check_touches(struct compiler *c, const struct entry_draft *d)
+{
+	struct texts t = get_texts(c, d->item, "touches");
+
+	for (uint32_t i = 0; i < t.n; i++)
+		find_setting(c, t.node[i], sv_trim(t.node[i]->text));
+}
+
 /* ---- one entry ----------------------------- */
 
 static void
 entry_keys(struct compiler *c, const struct entry_draft *d)
 {
-	const char *keys[40] = {"also", "short", "kind of", "basis", "values", "brings", "!says"};
+	const char *keys[40] = {"also", "short", "kind of", "basis", "values", "brings", "when",
+	    "each", "!says"};
 	size_t n = 0;
 
 	while (keys[n] != NULL)
@@ -428,8 +497,14 @@ read_entry(struct compiler *c, uint32_t entry)
 	text_at says;
 
 	entry_keys(c, d);
-	if (basis != NULL && !get_basis(c, basis, &low, &high))
+	if (basis != NULL && !get_basis(c, basis, &low, &high)) {
 		low = high = 0;
+	} else if (basis != NULL) {
+		d->record.basis_low = low;
+		d->record.basis_high = high;
+	} else if (d->record.when != NONE || node_get(item, "remedy") != NULL) {
+		diag(c->ds, d->place, D_NO_BASIS, "remedy");
+	}
 	says = get_text_at(c, item, "says");
 	maker_at_entry(c->m, entry)->says = says;
 	for (size_t i = 0; text_keys[i] != NULL; i++)
@@ -438,6 +513,9 @@ read_entry(struct compiler *c, uint32_t entry)
 	for (size_t i = 0; link_keys[i] != NULL; i++)
 		if (node_get(item, link_keys[i]) != NULL)
 			read_links(c, d, link_keys[i]);
+	read_when(c, d);
+	check_ease(c, d);
+	check_touches(c, d);
 	if ((values != NULL || brings != NULL) && object == NO16) {
 		diag(c->ds, node_key(item, values != NULL ? "values" : "brings")->place,
 		    D_ENTRY_NO_OBJECT,

@@ -2,7 +2,7 @@
 /*
  * An entry as bytes: written when compiled, read when first asked for.
  *
- *   record = checksum counts typical* figure* bring* typical* text* link*
+ *   record = checksum counts typical* figure* bring* typical* text* link* when each basis basis
  *
  * Whole numbers are seven bits a byte, least first; NONE is written as 0, all
  * else one higher. Figures are eight bytes, least first. Nothing in it points
@@ -140,6 +140,10 @@ record_write(struct arena *a, const struct record *r)
 		put_text(&b, r->links[i].how);
 		put_index(&b, r->links[i].entry);
 	}
+	put_index(&b, r->when);
+	put_whole(&b, r->each);
+	put_index(&b, r->basis_low);
+	put_index(&b, r->basis_high);
 	sum = hash_bytes(b.p + 8, b.n - 8, 0);
 	for (int i = 0; i < 8; i++)
 		b.p[i] = (char)(unsigned char)(sum >> (8 * i) & 0xff);
@@ -320,6 +324,7 @@ read_rest(struct reader *r, struct entry_record *e)
 	struct bring *b = arena_alloc(r->arena, (e->n_brings + 1) * sizeof *b);
 	struct entry_text *t = arena_alloc(r->arena, (e->n_texts + 1) * sizeof *t);
 	struct entry_link *l = arena_alloc(r->arena, (e->n_links + 1) * sizeof *l);
+	uint64_t each;
 
 	for (uint32_t i = 0; i < e->n_figures && !r->bad; i++) {
 		f[i].source = index_needed(r, r->craft->n_source);
@@ -336,6 +341,14 @@ read_rest(struct reader *r, struct entry_record *e)
 		l[i].how = text(r);
 		l[i].entry = index_needed(r, r->craft->n_entry);
 	}
+	e->when = index_below(r, r->craft->n_program);
+	each = whole(r);
+	if (each > NO16 || (each != NO16 && each >= r->craft->n_kind) ||
+	    (e->when != NONE && each == NO16))
+		r->bad = true;
+	e->each = (uint16_t)each;
+	e->basis_low = index_below(r, r->craft->n_source);
+	e->basis_high = index_below(r, r->craft->n_source);
 	e->figures = f;
 	e->brings = b;
 	e->texts = t;

@@ -65,7 +65,8 @@ add_named(struct finding_out *f, strview folded, double score)
 
 	for (int inflected = 0; inflected < 2; inflected++)
 		for (uint32_t i = 0; i < n; i++)
-			if (first[i].target == NAME_ENTRY && first[i].inflected == inflected) {
+			if (first[i].target == NAME_ENTRY && first[i].inflected == inflected &&
+			    wanted_kind(f, first[i].id)) {
 				found++;
 				add_hit(f, first[i].id, score - 50 * inflected);
 			}
@@ -231,7 +232,8 @@ full_text(struct finding_out *f, const char *q, double score)
 	st = f->k->search;
 	f->k->turns = 0;
 	sqlite3_bind_text(st, 1, q, -1, SQLITE_TRANSIENT);
-	sqlite3_bind_int(st, 2, ROWS_MOST);
+	/* Kept to one kind, its entries may stand far behind others. */
+	sqlite3_bind_int(st, 2, f->kind == NULL ? ROWS_MOST : (int)f->c->n_entry);
 	while ((rc = sqlite3_step(st)) == SQLITE_ROW) {
 		sqlite3_int64 id = sqlite3_column_int64(st, 0);
 		double rank = -sqlite3_column_double(st, 1);
