@@ -55,6 +55,9 @@ static const struct { const char *words, *lines, *unused; } phrases[] = {
 	{"poplin shirt, 3 mm straight stitch", "- stitch.length: 3 mm|- stitch.kind: straight stitch",
 	    ""},
 	{"coat with 3 mm straight stitch in wool coating", "- stitch.length: 3 mm", ""},
+	{"moleskin jacket with suede elbow patches",
+	    "- shell: moleskin|- contrast: suede|- feature: reinforcement patch", ""},
+	{"suede jacket with elbow patches", "- shell: suede", ""},
 	{"garment leather skirt", "garment: skirt|- shell: leather", ""},
 	{"coat, buttonholes 27 mm long", "buttonhole.length: 27 mm", "long"},
 	{"wool coat with a dry-clean-only lining", "- lining: unknown|washable: no", ""},
@@ -110,7 +113,7 @@ static const struct { const char *words, *lines, *unused; } phrases[] = {
 	{"coat, strong", "garment: coat", "strong"},
 	{"jacket for the prompter, in puce", "garment: jacket", "prompter puce"},
 	{"iron-on interfacing, poplin shirt", "- interfacing: ", ""},
-	{"sleeveless dress that drapes well", "garment: dress|drape: soft or fluid", "sleeveless"},
+	{"sleeveless dress that drapes well", "garment: dress|drape: soft or fluid", ""},
 };
 
 static void
