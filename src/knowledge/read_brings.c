@@ -240,6 +240,28 @@ reference(struct bringing *b, const struct node *k, uint16_t ref_kind, struct br
 	return false;
 }
 
+/* A list of roles: one set for each, in their order; the first that is there
+ * is meant. Their number. */
+static uint32_t
+one_of_roles(struct bringing *b, const struct node *k, uint32_t property, struct bring_set *sets)
+{
+	struct compiler *c = b->c;
+	uint32_t n = 0;
+
+	for (const struct node *i = k->value->first; i != NULL; i = i->next) {
+		uint32_t role = i->type == NODE_TEXT && c->role_set != NONE ?
+		    word_find(maker_view(c->m), c->role_set, sv_trim(i->text)) : NONE;
+
+		if (role == NONE) {
+			diag(c->ds, i->place, D_NOT_A_ROLE, kept(c, i->text));
+			continue;
+		}
+		sets[n++] = (struct bring_set){.property = property, .typical = NONE,
+		    .program = NONE, .local = NONE, .how = BRING_ROLE, .role = (uint16_t)role};
+	}
+	return n;
+}
+
 static bool
 is_expression(const struct node *n)
 {
@@ -315,7 +337,12 @@ fill_item(struct bringing *b, uint32_t i)
 	bool has_basis = b->has_basis;
 	uint32_t low = b->low, high = b->high, n = 0, nested, program;
 	uint32_t kind = b->d->record.brings[i].kind;
-	struct bring_set *sets = arena_alloc(c->arena, (item->n + 1) * sizeof *sets);
+	struct bring_set *sets;
+	size_t most = item->n + 1;
+
+	for (const struct node *k = item->first; k != NULL; k = k->next)
+		most += k->value->type == NODE_LIST ? k->value->n : 0;
+	sets = arena_alloc(c->arena, most * sizeof *sets);
 
 	if (basis != NULL)
 		has_basis = get_basis(c, basis, &low, &high);
@@ -327,7 +354,14 @@ fill_item(struct bringing *b, uint32_t i)
 	for (const struct node *k = item->first->next; k != NULL; k = k->next) {
 		if (own_key(k->text) || nested_kind(c, k->text, (uint16_t)kind, &nested) != NONE)
 			continue;
-		n += said(b, k, kind, has_basis || (basis != NULL), low, high, &sets[n]);
+		nested = NONE;
+		if (k->value->type == NODE_LIST &&
+		    (nested = find_property(c, k, kind, k->text)) == NONE)
+			continue;
+		if (nested != NONE && maker_at_property(c->m, nested)->type == TYPE_REF)
+			n += one_of_roles(b, k, nested, &sets[n]);
+		else
+			n += said(b, k, kind, has_basis || (basis != NULL), low, high, &sets[n]);
 	}
 	b->d->record.brings[i].set = sets;
 	b->d->record.brings[i].n_set = n;

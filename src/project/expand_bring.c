@@ -330,6 +330,24 @@ flags_of(const struct expansion *x, uint32_t by, const struct bring *b)
 	return flags;
 }
 
+static bool
+leads(const struct expansion *x, uint32_t object, uint32_t property)
+{
+	const value *v = model_slot(x->m, object, property);
+
+	return v->state == VALUE_KNOWN && v->ref >= 0;
+}
+
+/* Is another role named for the property, should this one not be there? */
+static bool
+role_beside(const struct bring *b, uint32_t set, bool behind)
+{
+	uint32_t other = behind ? set + 1 : set - 1;
+
+	return (behind || set > 0) && other < b->n_set && b->set[other].how == BRING_ROLE &&
+	    b->set[other].property == b->set[set].property;
+}
+
 static void
 set_item(struct expansion *x, uint32_t by, uint32_t object, const struct bring *b,
     const struct entry_record *rec, uint32_t entry, bool fill_only)
@@ -359,8 +377,14 @@ set_item(struct expansion *x, uint32_t by, uint32_t object, const struct bring *
 			work_out(x, &x->values[x->n_values++]);
 			break;
 		case BRING_ROLE: {
-			uint32_t to = expand_role(x, s->role);
+			/* Nothing is assumed as long as another would do. */
+			uint32_t to = !role_beside(b, i, true) ? NONE : s->role < ROLES_MAX ?
+			    x->filled[s->role] : NONE;
 
+			if (role_beside(b, i, false) && leads(x, object, s->property))
+				break;
+			if (!role_beside(b, i, true))
+				to = expand_role(x, s->role);
 			expand_set(x, object, s->property, value_ref(to), p, LEVEL_NONE);
 			if (to == NONE) {
 				x->roles = expand_grow(x->arena, x->roles, &x->cap_roles,
@@ -524,7 +548,7 @@ expand_late(struct expansion *x)
 {
 	for (uint32_t i = 0; i < x->n_roles; i++) {
 		const struct late_role *r = &x->roles[i];
-		uint32_t to = expand_role(x, r->role);
+		uint32_t to = leads(x, r->object, r->property) ? NONE : expand_role(x, r->role);
 
 		if (to != NONE)
 			expand_set(x, r->object, r->property, value_ref(to),

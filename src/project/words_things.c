@@ -390,6 +390,58 @@ role(struct reader *r, uint32_t i)
 	    role_title(&r->t, r->p->things[item->thing].role));
 }
 
+/* ---- cloth of one feature ------------------------------------------------------------ */
+
+/* The role the entry gives, before that of the whole, to what its things are
+ * made of, or NO16. */
+static uint16_t
+own_role(const struct reader *r, uint32_t entry)
+{
+	const struct entry_record *e = entry != NONE ? kb_entry(r->t.kb, entry) : NULL;
+
+	for (uint32_t i = 0; e != NULL && i < e->n_brings; i++)
+		for (uint32_t k = 0; k + 1 < e->brings[i].n_set; k++) {
+			const struct bring_set *s = &e->brings[i].set[k];
+
+			if (s->how == BRING_ROLE && s[1].how == BRING_ROLE &&
+			    s[1].property == s->property && s[1].role == r->t.first_role)
+				return s->role;
+		}
+	return NO16;
+}
+
+/* "moleskin jacket with suede elbow patches": the suede is for the patches. */
+static void
+cloth_of_feature(struct reader *r, uint32_t i)
+{
+	uint32_t cloth = component_of(r, i), j = i + 1;
+	bool first = true;
+	uint16_t own;
+
+	if (cloth == NONE || r->p->things[cloth].denied || role_told(r, cloth) ||
+	    r->p->things[cloth].role != r->t.first_role)
+		return;
+	for (uint32_t k = 0; k < i; k++) {
+		uint32_t other = component_of(r, k);
+
+		first = first && (other == NONE || other == cloth ||
+		    r->p->things[other].denied ||
+		    r->p->things[other].role != r->t.first_role);
+	}
+	while (j < r->n_items && j <= i + REACH && item_modifies(r, &r->items[j]))
+		j++;
+	if (first || j >= r->n_items || j > i + REACH || r->items[j].part != r->items[i].part ||
+	    r->items[j].thing == NONE || r->p->things[r->items[j].thing].kind != r->t.feature)
+		return;
+	own = own_role(r, r->p->things[r->items[j].thing].entry);
+	if (own == NO16 || !roles_are_kin(&r->t, r->t.first_role, own))
+		return;
+	r->p->things[cloth].role = own;
+	r->items[i].told = true;
+	r->items[i].meant = words_meant(r, role_title(&r->t, own), arena_print(r->arena, "of the %s",
+	    entry_title(&r->t, r->p->things[r->items[j].thing].entry)));
+}
+
 /* ---- how many ---------------------------------------------------------------------- */
 
 /* Is the word for it a plural? */
@@ -459,6 +511,9 @@ words_things(struct reader *r)
 	if (r->t.role_set != NONE && r->t.component != NONE)
 		for (uint32_t i = 0; i < r->n_items; i++)
 			role(r, i);
+	if (r->t.role_set != NONE && r->t.component != NONE && r->t.feature != NONE)
+		for (uint32_t i = 0; i < r->n_items; i++)
+			cloth_of_feature(r, i);
 	for (uint32_t i = 0; i < r->n_items; i++)
 		count(r, i);
 }

@@ -836,6 +836,9 @@ static const struct { const char *text; const char *name; uint32_t line; const c
 	 "      - {operation: hem, piece: bagg}\n      - {piece: bag}\n", "unknown-local", 6,
 	 "bag"},
 	{"features:\n  - feature: cuff\n    says: Cuff.\n    basis: memory\n    brings:\n"
+	 "      - stack: s\n        layers: [{layer: l, component: [shell, shel]}]\n", "not-a-role", 7,
+	 NULL},
+	{"features:\n  - feature: cuff\n    says: Cuff.\n    basis: memory\n    brings:\n"
 	 "      - {piece: bag, width: = feature.widht}\n", "property-unknown", 6, "width"},
 	{"features:\n  - feature: cuff\n    says: Cuff.\n    basis: memory\n    brings:\n"
 	 "      - {operation: hem, as: a, after: b}\n      - {operation: join, as: b, after: a}\n",
