@@ -172,6 +172,55 @@ values(struct run *r, const struct entry_record *rec)
 	page_table(r->page, rec->n_typicals + 1, VALUE_COLUMNS, cells);
 }
 
+static const char *
+brought_value(struct run *r, const struct entry_record *rec, const struct bring_set *s)
+{
+	uint32_t roles = set_find(r->craft, SV("role"));
+
+	switch ((enum bring_how)s->how) {
+	case BRING_VALUE:
+		return value_text(r, NULL, s->property, &rec->bring_values[s->typical].usual);
+	case BRING_PROGRAM:
+		return arena_print(r->arena, "= %s", craft_text(r->craft,
+		    r->craft->program[s->program].written));
+	case BRING_LOCAL:
+		return rec->brings[s->local].name;
+	case BRING_ROLE:
+		if (roles != NONE && s->role < r->craft->word_set[roles].n)
+			return craft_text(r->craft, r->craft->word[
+			    r->craft->word_set[roles].first + s->role].name);
+		break;
+	}
+	return "";
+}
+
+/* An item as its author wrote it: what it is part of, when it is made, what it
+ * follows and what is said of it. */
+static void
+brought(struct run *r, const struct entry_record *rec, const struct bring *b)
+{
+	if (b->parent != NONE)
+		page_item(r->page, 1, TONE_PLAIN, craft_text(r->craft,
+		    r->craft->property[b->parent_property].name), rec->brings[b->parent].name);
+	if (b->when != NONE)
+		page_item(r->page, 1, TONE_PLAIN, SAY(r, "why.when"),
+		    craft_text(r->craft, r->craft->program[b->when].written));
+	for (uint32_t i = 0; i < b->n_after; i++)
+		page_item(r->page, 1, TONE_PLAIN, SAY(r, "show.after"),
+		    rec->brings[b->after[i]].name);
+	for (uint32_t i = 0; i < b->n_set; i++) {
+		const char *name = craft_text(r->craft,
+		    r->craft->property[b->set[i].property].name);
+		const char *what = brought_value(r, rec, &b->set[i]);
+
+		/* Several roles are a list, the first that is there. */
+		for (; i + 1 < b->n_set && b->set[i + 1].property == b->set[i].property; i++)
+			what = arena_print(r->arena, "%s, %s", what,
+			    brought_value(r, rec, &b->set[i + 1]));
+		page_item(r->page, 1, TONE_PLAIN, name, what);
+	}
+}
+
 static void
 brings(struct run *r, const struct entry_record *rec)
 {
@@ -180,11 +229,17 @@ brings(struct run *r, const struct entry_record *rec)
 	for (uint32_t i = 0; i < rec->n_brings; i++) {
 		const struct bring *b = &rec->brings[i];
 
-		if (b->parent != NONE)
+		if (b->parent != NONE && !r->ask->all)
 			continue;
 		if (!any)
 			page_add(r->page, BLOCK_HEADING, NULL, SAY(r, "show.brings"));
 		any = true;
+		if (r->ask->all) {
+			page_item(r->page, 0, TONE_PLAIN,
+			    craft_text(r->craft, r->craft->kind[b->kind].name), b->name);
+			brought(r, rec, b);
+			continue;
+		}
 		page_add(r->page, BLOCK_PAIR, craft_text(r->craft, r->craft->kind[b->kind].name),
 		    b->name != NULL && *b->name != '\0' ? b->name :
 		    b->entry != NONE ? entry_name(r, b->entry) : "");

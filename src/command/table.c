@@ -26,7 +26,7 @@ const struct command commands[] = {
 	  .stages = "tokens,project,model,rules,trace,advise,page" },
 	{ .name = "show", .args = "NAME", .run = command_show,
 	  .help = "Show one entry: what it is, its figures, and what they rest on.",
-	  .options = "t", .completes = COMPLETES_ENTRIES,
+	  .options = "ta", .completes = COMPLETES_ENTRIES,
 	  .stages = "page", .at_prompt = true },
 	{ .name = "find", .args = "WORDS", .run = command_find_words,
 	  .help = "Find entries by words; a question about a setting is answered first.",

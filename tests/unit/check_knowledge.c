@@ -657,13 +657,13 @@ START_TEST(not_a_database)
 	refused(in_folder("text"), "no database");
 	foreign(in_folder("foreign"), "CREATE TABLE t (x); INSERT INTO t VALUES (1)");
 	refused(in_folder("foreign"), "another program");
-	foreign(in_folder("hollow"), "PRAGMA application_id = 1651467371; PRAGMA user_version = 1;"
+	foreign(in_folder("hollow"), "PRAGMA application_id = 1651467371; PRAGMA user_version = 2;"
 	    " CREATE TABLE t (x)");
 	refused(in_folder("hollow"), "damaged");
-	foreign(in_folder("odd"), "PRAGMA application_id = 1651467371; PRAGMA user_version = 1;"
+	foreign(in_folder("odd"), "PRAGMA application_id = 1651467371; PRAGMA user_version = 2;"
 	    " CREATE TABLE block (data); INSERT INTO block VALUES ('text')");
 	refused(in_folder("odd"), "damaged");
-	foreign(in_folder("view"), "PRAGMA application_id = 1651467371; PRAGMA user_version = 1;"
+	foreign(in_folder("view"), "PRAGMA application_id = 1651467371; PRAGMA user_version = 2;"
 	    " CREATE VIEW block AS SELECT zeroblob(100) AS data");
 	refused(in_folder("view"), "damaged");
 	foreign(in_folder("old"), "PRAGMA application_id = 1651467371; PRAGMA user_version = 99;"
