@@ -39,7 +39,8 @@ audit_wanted(const struct audit *a, const char *id)
 }
 
 void
-audit_run(struct audit *a, struct knowledge *kb, unsigned which, const char *const *only, uint32_t n_only)
+audit_run(struct audit *a, struct knowledge *kb, unsigned which,
+    const char *const *only, uint32_t n_only)
 {
 	*a = (struct audit){.only = only, .n_only = n_only};
 	if (which & AUDIT_EXAMPLES)

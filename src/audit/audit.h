@@ -20,9 +20,11 @@ struct audit {
 	uint32_t n_only;
 	struct buf report;                 /* a line for each failure, with the command that repeats it */
 };
-enum audit_which { AUDIT_EXAMPLES = 1, AUDIT_PINS = 2, AUDIT_SWEEP = 4, AUDIT_TWINS = 8, AUDIT_BASIS = 16,
+enum audit_which { AUDIT_EXAMPLES = 1, AUDIT_PINS = 2, AUDIT_SWEEP = 4, AUDIT_TWINS = 8,
+	AUDIT_BASIS = 16,
 	AUDIT_ALL = 31 };
-void audit_run(struct audit *, struct knowledge *, unsigned which, const char *const *only, uint32_t n_only);
+void audit_run(struct audit *, struct knowledge *, unsigned which,
+    const char *const *only, uint32_t n_only);
 void audit_suggestions(struct buf *, struct knowledge *, const char *const *only, uint32_t n_only);
 	/* For each number, relation or part that no example pins: an example that
 	 * would, as lines to put under its rule, where one can be found. */

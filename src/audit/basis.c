@@ -11,7 +11,8 @@
 struct tally { uint32_t by[BASIS__COUNT]; };
 
 static void
-count_bound(const struct craft *c, uint32_t source, struct tally *a, struct tally *b, struct tally *all)
+count_bound(const struct craft *c, uint32_t source, struct tally *a, struct tally *b,
+    struct tally *all)
 {
 	uint8_t basis = source < c->n_source ? c->source[source].basis : BASIS_MEMORY;
 
@@ -24,7 +25,8 @@ static void
 print_share(struct buf *b, const char *what, const struct tally *t)
 {
 	static const char *const names[] = {
-		[BASIS_PUBLISHED] = "published", [BASIS_PRACTICE] = "common practice", [BASIS_MEMORY] = "from memory",
+		[BASIS_PUBLISHED] = "published", [BASIS_PRACTICE] = "common practice",
+		[BASIS_MEMORY] = "from memory",
 	};
 	uint32_t all = t->by[0] + t->by[1] + t->by[2];
 

@@ -22,7 +22,8 @@ audit_model(struct arena *a, struct knowledge *kb, const char *words, struct pro
 }
 
 static const char *
-shown(struct arena *a, const struct craft *c, const struct model *m, const value *v, uint32_t property)
+shown(struct arena *a, const struct craft *c, const struct model *m, const value *v,
+    uint32_t property)
 {
 	struct buf b = {0};
 	const char *s;
@@ -59,7 +60,8 @@ choice_is(struct knowledge *kb, const struct choice *ch, const char *written)
 				return ch->start.set[i >> 6] >> (i & 63) & 1;
 		return false;
 	}
-	struct reading_for f = {.dim = q->dim, .units = c->unit_list + q->first_unit, .n_units = q->n_units,
+	struct reading_for f = {.dim = q->dim, .units = c->unit_list + q->first_unit,
+	    .n_units = q->n_units,
 	    .bare = q->bare_unit == NO16 ? -1 : q->bare_unit, .domain = q->domain, .about = q->about};
 	struct reading r = reading_of(c->units, c->range_words, &f, sv(written), true);
 
@@ -119,7 +121,8 @@ static const char *const kinds[] = {
 };
 
 static void
-try_one(struct audit *out, struct audit_part *p, struct knowledge *kb, struct arena *a, uint32_t rule,
+try_one(struct audit *out, struct audit_part *p, struct knowledge *kb, struct arena *a,
+    uint32_t rule,
     uint32_t advice, uint32_t number)
 {
 	const struct craft *c = kb_craft(kb);
@@ -182,11 +185,13 @@ audit_examples(struct audit *out, struct knowledge *kb)
 	struct audit_part *p = audit_part(out, "rule examples");
 
 	for (uint32_t i = 0; i < c->n_rule; i++)
-		for (uint32_t k = 0; audit_wanted(out, craft_text(c, c->rule[i].id)) && k < c->rule[i].n_examples; k++)
+		for (uint32_t k = 0; audit_wanted(out, craft_text(c, c->rule[i].id))
+		    && k < c->rule[i].n_examples; k++)
 			try_one(out, p, kb, a, i, NONE, c->rule[i].first_example + k);
 	p = audit_part(out, "advice examples");
 	for (uint32_t i = 0; i < c->n_advice; i++)
-		for (uint32_t k = 0; audit_wanted(out, craft_text(c, c->advice[i].id)) && k < c->advice[i].n_examples; k++)
+		for (uint32_t k = 0; audit_wanted(out, craft_text(c, c->advice[i].id))
+		    && k < c->advice[i].n_examples; k++)
 			try_one(out, p, kb, a, NONE, i, c->advice[i].first_example + k);
 	if (out->n_only == 0)
 		try_worked(out, kb);

@@ -165,7 +165,8 @@ move_figures(struct figure_pins *f, uint32_t program)
 /* ---- the reports ------------------------------------------------------------------------ */
 
 static void
-complain(struct figure_pins *f, const char *what, const char *name, const char *which, double x, uint8_t noticed)
+complain(struct figure_pins *f, const char *what, const char *name, const char *which,
+    double x, uint8_t noticed)
 {
 	struct buf b = {0};
 

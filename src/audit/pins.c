@@ -41,7 +41,8 @@ passes(struct bench *b, uint32_t i)
 	m->arena = b->scratch;
 	m->cap_pedigrees = m->n_pedigrees; /* grow in the scratch arena */
 	if (b->rule == NONE)
-		ok = audit_example(b->scratch, b->kb, m, b->project[i], NONE, b->advice, audit_example_of(b, i), &said);
+		ok = audit_example(b->scratch, b->kb, m, b->project[i], NONE, b->advice,
+		    audit_example_of(b, i), &said);
 	else {
 		tri t = judge_rule(b->scratch, m, b->rule, NULL);
 		enum example_kind k = (enum example_kind)audit_example_of(b, i)->kind;
@@ -85,8 +86,10 @@ loose(struct bench *b, uint32_t program, const char *what, strview written)
 	char text[640];
 
 	written = sv_trim(written);
-	snprintf(text, sizeof text, "%s:%u: %s (%s: %s): no example notices %s%s%.*s", craft_text(c, g->file), g->line,
-	    b->owner, b->where, craft_text(c, g->written), what, written.n > 0 ? " " : "", (int)written.n, written.p);
+	snprintf(text, sizeof text, "%s:%u: %s (%s: %s): no example notices %s%s%.*s",
+	    craft_text(c, g->file), g->line,
+	    b->owner, b->where, craft_text(c, g->written), what,
+	    written.n > 0 ? " " : "", (int)written.n, written.p);
 	if (of_and && b->nth_and > 0) {
 		size_t n = strlen(text);
 
@@ -152,7 +155,8 @@ pin_numbers(struct bench *b, uint32_t program, double band_step)
 /* ---- relations, parts and words ----------------------------------------------------- */
 
 static void
-pin_op(struct bench *b, uint32_t program, uint32_t at, enum op other, const char *what, const char *mark)
+pin_op(struct bench *b, uint32_t program, uint32_t at, enum op other,
+    const char *what, const char *mark)
 {
 	uint8_t keep = b->instrs[at].op;
 

@@ -45,7 +45,8 @@ outcome_of(struct bench *b, struct model *m, const struct project *p, const stru
 static bool
 differ(const struct outcome *a, const struct outcome *b)
 {
-	return a->truth != b->truth || a->start.set[0] != b->start.set[0] || a->start.set[1] != b->start.set[1];
+	return a->truth != b->truth || a->start.set[0] != b->start.set[0]
+	    || a->start.set[1] != b->start.set[1];
 }
 
 static struct model *
@@ -144,7 +145,8 @@ rounded(const struct craft *c, uint32_t property, double base, double half, int 
 	const struct unit *u = r->n_units > 0 ? &c->units->u[c->unit_list[r->first_unit]] : NULL;
 	double at, next, back;
 
-	if (u == NULL || !unit_from_base(u, base, &at) || !unit_from_base(u, base + half, &next) || !(next > at))
+	if (u == NULL || !unit_from_base(u, base, &at) || !unit_from_base(u, base + half, &next)
+	    || !(next > at))
 		return base;
 	half = next - at;
 	at = ((double)(long)(at / half + 0.5) + off) * half;
@@ -276,7 +278,8 @@ audit_suggest(struct bench *b)
 			/* what the example says already is not said again otherwise */
 			if (b->model[i]->pedigrees[v->pedigree].kind == PEDIGREE_SAID)
 				continue;
-			done = type == TYPE_QUANTITY ? try_quantity(&q, words) : type == TYPE_WORDS && try_words(&q, words);
+			done = type == TYPE_QUANTITY ? try_quantity(&q, words)
+			    : type == TYPE_WORDS && try_words(&q, words);
 
 			arena_reset(b->scratch);
 			if (done)

@@ -32,7 +32,8 @@ struct trial {
 static void
 say(struct project *p, uint16_t kind, uint16_t role, uint32_t entry)
 {
-	p->things[p->n_things++] = (struct said_thing){.kind = kind, .role = role, .entry = entry, .count = 1,
+	p->things[p->n_things++] = (struct said_thing){.kind = kind, .role = role,
+	    .entry = entry, .count = 1,
 	    .of = NONE};
 }
 
@@ -134,8 +135,10 @@ complain(struct trial *t, enum end end, const struct rule *r, const char *what)
 {
 	const struct craft *c = t->c;
 
-	audit_fail(t->out, t->part, "%s %s (%s): bodkin check --words \"%s in %s%s%s\"", craft_text(c, r->id), what,
-	    end_names[end], craft_text(c, c->entry[t->garment].name), craft_text(c, c->entry[t->cloth].name),
+	audit_fail(t->out, t->part, "%s %s (%s): bodkin check --words \"%s in %s%s%s\"",
+	    craft_text(c, r->id), what,
+	    end_names[end], craft_text(c, c->entry[t->garment].name),
+	    craft_text(c, c->entry[t->cloth].name),
 	    t->feature != NONE ? " with " : "",
 	    t->feature != NONE ? craft_text(c, c->entry[t->feature].name) : "");
 }
@@ -214,7 +217,8 @@ void
 audit_sweep(struct audit *out, struct knowledge *kb)
 {
 	const struct craft *c = kb_craft(kb);
-	struct trial t = {.out = out, .kb = kb, .c = c, .arena = arena_new(), .part = audit_part(out, "sweep")};
+	struct trial t = {.out = out, .kb = kb, .c = c, .arena = arena_new(),
+	    .part = audit_part(out, "sweep")};
 	uint32_t cloths = audit_kind(c, "fabric"), features = audit_kind(c, "feature");
 	uint32_t garments = audit_kind(c, "garment");
 
@@ -254,7 +258,8 @@ outcomes(const struct judgement *j, struct outcome *o, uint32_t max)
 }
 
 static void
-missing_outcomes(struct trial *t, const struct outcome *a, uint32_t na, const struct outcome *b, uint32_t nb,
+missing_outcomes(struct trial *t, const struct outcome *a, uint32_t na,
+    const struct outcome *b, uint32_t nb,
     const char *what)
 {
 	for (uint32_t i = 0; i < na; i++) {
@@ -263,7 +268,8 @@ missing_outcomes(struct trial *t, const struct outcome *a, uint32_t na, const st
 		for (uint32_t k = 0; k < nb; k++)
 			found |= a[i].rule == b[k].rule && a[i].is == b[k].is;
 		if (!found && craft_text(t->c, t->c->rule[a[i].rule].names_entry)[0] == '\0')
-			audit_fail(t->out, t->part, "%s: %s only %s its name", craft_text(t->c, t->c->entry[t->cloth].name),
+			audit_fail(t->out, t->part, "%s: %s only %s its name",
+			    craft_text(t->c, t->c->entry[t->cloth].name),
 			    craft_text(t->c, t->c->rule[a[i].rule].id), what);
 	}
 }
