@@ -5,6 +5,8 @@
  */
 #include "language/language_impl.h"
 
+enum { WORDS_SHOWN = 16 };
+
 const char *
 type_copy(struct parse *p, strview s)
 {
@@ -80,6 +82,24 @@ word_number(const struct craft *c, const struct word_set *s, strview name)
 	return NONE;
 }
 
+/* The words of a set, as many as a reader takes in. */
+static const char *
+words_listed(struct parse *p, const struct word_set *s)
+{
+	struct buf b = {0};
+	const char *t;
+
+	buf_add(&b, "", 0);
+	for (uint32_t i = 0; i < s->n && i < WORDS_SHOWN; i++)
+		buf_print(&b, "%s%s", i > 0 ? ", " : "",
+		    craft_text(p->craft, p->craft->word[s->first + i].name));
+	if (s->n > WORDS_SHOWN)
+		buf_str(&b, " ...");
+	t = type_copy(p, sv(b.p));
+	buf_free(&b);
+	return t;
+}
+
 bool
 type_words(struct parse *p, struct tree *list, uint16_t set, bool narrower, uint64_t out[2])
 {
@@ -93,7 +113,8 @@ type_words(struct parse *p, struct tree *list, uint16_t set, bool narrower, uint
 		if (n == NONE) {
 			struct near near = {0};
 
-			type_fail(p, w, D_WORD_UNKNOWN, type_copy(p, w->name), craft_text(c, s->name), NULL);
+			type_fail(p, w, D_WORD_UNKNOWN, type_copy(p, w->name), craft_text(c, s->name),
+			    words_listed(p, s));
 			for (uint32_t i = 0; i < s->n; i++)
 				near_offer(&near, w->name, craft_text(c, c->word[s->first + i].name));
 			diag_near(p->diags, &near);

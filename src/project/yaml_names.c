@@ -177,8 +177,19 @@ yaml_unknown_key(struct yaml_reader *y, const struct node *key, uint32_t kind,
 	    others == NULL ? craft_text(y->t.c, y->t.c->kind[kind].name) : "project");
 	for (; others != NULL && *others != NULL; others++)
 		near_offer(&near, folded, *others);
-	for (uint32_t i = 0; i < y->t.c->n_property; i++)
-		if (y->t.c->property[i].kind == kind && y->t.c->property[i].type != TYPE_REF)
-			near_offer(&near, folded, craft_text(y->t.c, y->t.c->property[i].name));
+	for (uint32_t i = 0; i < y->t.c->n_property; i++) {
+		const char *name = craft_text(y->t.c, y->t.c->property[i].name);
+		const char *last = strrchr(name, '.');
+
+		if (y->t.c->property[i].kind != kind || y->t.c->property[i].type == TYPE_REF)
+			continue;
+		/* "length" where it is the length of something: that something is meant. */
+		if (last != NULL && sv_is(folded, last + 1) && near.n < 3) {
+			near.name[near.n] = name;
+			near.distance[near.n++] = 0;
+		} else {
+			near_offer(&near, folded, name);
+		}
+	}
 	diag_near(y->ds, &near);
 }

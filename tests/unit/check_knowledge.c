@@ -916,6 +916,8 @@ static const struct { const char *text; const char *name; uint32_t line; const c
 	{ADVICE("    take: at least operation.needle.reach\n"), "type-wrong", 9, NULL},
 	{"advice:\n  - {id: thread-crowds-the-needle, area: a, setting: suits, take: at least 1 mm, strength: firm,"
 	 " why: W., source: memory, examples: []}\n", "advice-not-chosen", 2, NULL},
+	{RULE("operation.cloth.structure = wovn and operation.needle.size > 1 mm", "[needle.size]",
+	    EXAMPLES), "word-unknown", 5, "woven"},
 	{ADVICE("    take: 20 tex .. 30 tex\n    start: 60 tex\n"), "advice-start-outside", 10, NULL},
 	{ADVICE("    take: at least 20 tex\n    start: 18 tex\n"), "advice-start-outside", 10, NULL},
 	{ADVICE("    take: 20 tex .. 40 tex\n    not pinned: {77: nothing}\n"), "not-pinned-absent", 10,
