@@ -376,14 +376,27 @@ read_text(struct compiler *c, struct entry_draft *d, const char *key, const stru
 	buf_free(&b);
 }
 
+/* A list called by the plural of an entry kind means entries of that kind. */
+static uint32_t
+linked_kind(struct compiler *c, const struct entry_draft *d, const char *key)
+{
+	const struct craft *v = maker_view(c->m);
+
+	for (uint32_t k = 0; k < v->n_entry_kind; k++)
+		if (strcmp(craft_text(v, v->entry_kind[k].plural), key) == 0)
+			return k;
+	return d->kind;
+}
+
 static void
 read_links(struct compiler *c, struct entry_draft *d, const char *key)
 {
 	struct texts t = get_texts(c, d->item, key);
 	struct record *r = &d->record;
+	uint32_t prefer = linked_kind(c, d, key);
 
 	for (uint32_t i = 0; i < t.n; i++) {
-		uint32_t e = find_entry(c, t.node[i], sv_trim(t.node[i]->text), d->kind);
+		uint32_t e = find_entry(c, t.node[i], sv_trim(t.node[i]->text), prefer);
 
 		if (e == NONE)
 			continue;
