@@ -17,7 +17,8 @@ stands_for(const struct craft *c, const struct model *m, uint32_t object, uint32
 }
 
 static bool
-named_in_words(const struct craft *c, const struct model *m, const struct project *p, uint32_t object)
+named_in_words(const struct craft *c, const struct model *m, const struct project *p,
+    uint32_t object)
 {
 	for (uint32_t i = 0; i < p->n_things; i++)
 		if (!p->things[i].denied && p->things[i].kind == m->objects[object].kind
@@ -46,7 +47,8 @@ nearness(const struct craft *c, const struct model *m, const struct project *p, 
 }
 
 const struct choice *
-advise_for(const struct advised *a, const struct model *m, uint32_t setting, const struct project *p,
+advise_for(const struct advised *a, const struct model *m, uint32_t setting,
+    const struct project *p,
     uint32_t *object)
 {
 	const struct choice *best = NULL;

@@ -28,7 +28,8 @@ put(struct project *p, uint16_t kind, uint16_t role, uint32_t entry, uint32_t at
 {
 	if (at == NONE)
 		at = p->n_things++;
-	p->things[at] = (struct said_thing){.kind = kind, .role = role, .entry = entry, .count = 1, .of = NONE};
+	p->things[at] = (struct said_thing){.kind = kind, .role = role, .entry = entry, .count = 1,
+	    .of = NONE};
 }
 
 /* The thing that is the main material: the first with the role that cloth takes. */

@@ -35,12 +35,14 @@ struct suited {
 };
 struct ranking { struct suited *s; uint32_t n; };
 
-struct suited suit_judge(struct arena *, struct knowledge *, const struct project *, uint32_t cloth);
+struct suited suit_judge(struct arena *, struct knowledge *, const struct project *,
+    uint32_t cloth);
 	/* The project with CLOTH (a fabric entry) as its main material; NONE: as it
 	 * is said. */
 struct ranking suit_cloths(struct arena *, struct knowledge *, const struct project *);
 	/* All entries that take the role of the garment's cloth, best first. */
-struct ranking suit_things(struct arena *, struct knowledge *, const struct project *, const char *kind);
+struct ranking suit_things(struct arena *, struct knowledge *, const struct project *,
+    const char *kind);
 	/* For the cloth that the project says: all entries of a kind ("garment",
 	 * "feature") that could be made of it, best first. */
 

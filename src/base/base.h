@@ -122,7 +122,8 @@ struct place {                             /* a span of a source; .src NULL: now
 	const struct source *src;
 	uint32_t at, n;                    /* byte offset and length */
 };
-void place_line_column(struct place, uint32_t *line, uint32_t *column);   /* from 1; column in characters */
+/* from 1; column in characters */
+void place_line_column(struct place, uint32_t *line, uint32_t *column);
 void place_name(struct buf *, struct place);     /* "file:3:14", or "" */
 void place_excerpt(struct buf *, struct place);  /* the line with its number, and a caret below */
 
@@ -217,6 +218,7 @@ void json_bool(struct json *, bool);
 
 /* ---- log -------------------------------------------------------------- */
 
-uint64_t hash_bytes(const void *, size_t, uint64_t seed);   /* FNV-1a, for checksums of our own blocks */
+/* FNV-1a, for checksums of our own blocks */
+uint64_t hash_bytes(const void *, size_t, uint64_t seed);
 
 #endif

@@ -69,7 +69,8 @@ one(struct run *r, const struct suited *s)
 		buf_str(&b, SAY(r, "suit.ask", "fact", fact_text(r, s->model, q->fact), "how",
 		    craft_text(r->craft, r->craft->property[q->fact.property].ask)));
 	}
-	page_item(r->page, 1, class_tones[s->is], name_of(r, s), arena_text(r->arena, b.n > 0 ? b.p : "", b.n));
+	page_item(r->page, 1, class_tones[s->is], name_of(r, s), arena_text(r->arena, b.n > 0 ? b.p
+	    : "", b.n));
 	buf_free(&b);
 }
 
@@ -141,7 +142,8 @@ programs(struct run *r, struct json *j, const struct ranking *k, const char *key
 static bool
 names_a_thing(struct run *r, const struct project *p)
 {
-	uint32_t garment = kind_find(r->craft, SV("garment")), feature = kind_find(r->craft, SV("feature"));
+	uint32_t garment = kind_find(r->craft, SV("garment")), feature = kind_find(r->craft,
+	    SV("feature"));
 
 	for (uint32_t i = 0; i < p->n_things; i++)
 		if (!p->things[i].denied && (p->things[i].kind == garment || p->things[i].kind == feature)
@@ -163,7 +165,8 @@ command_suit(struct run *r)
 	if (r->ask->words == NULL && r->ask->n_args == 0)
 		return usage(r, "suit takes a file, or --words and a description");
 	p = r->ask->words != NULL
-	    ? project_from_words(r->arena, r->kb, source_new(r->arena, "<words>", sv(r->ask->words)), &r->diags)
+	    ? project_from_words(r->arena, r->kb, source_new(r->arena, "<words>", sv(r->ask->words)),
+	        &r->diags)
 	    : project_read(r->arena, r->kb, r->ask->args[0], &r->diags);
 	if (p == NULL || r->diags.errors > 0)
 		return EXIT_NOT_RUN;

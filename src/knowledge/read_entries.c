@@ -15,7 +15,8 @@ static const char *const text_keys[] = {"says", "recognise", "good for", "bad fo
 	"touches", NULL};
 /* Those that order or tie an entry and hold nothing to look for. */
 static const char *const tie_keys[] = {"says", "ease", "touches", NULL};
-static const char *const link_keys[] = {"kin", "suits", "suits not", "see", "carrier", "causes", NULL};
+static const char *const link_keys[] = {"kin", "suits", "suits not", "see", "carrier", "causes",
+    NULL};
 
 static const char *
 entry_kind_name(struct compiler *c, uint32_t kind)

@@ -6,7 +6,8 @@
 #include "language/language_impl.h"
 
 static void
-begin(struct parse *p, struct craft_maker *m, strview text, struct place place, const struct scope *scope)
+begin(struct parse *p, struct craft_maker *m, strview text, struct place place,
+    const struct scope *scope)
 {
 	*p = (struct parse){.maker = m, .craft = maker_view(m), .arena = m->arena, .diags = m->diags,
 	    .text = text, .place = place, .scope = scope};
@@ -21,7 +22,8 @@ tree_program(struct parse *p, struct tree *t, const struct expected *e)
 }
 
 uint32_t
-expression_compile(struct craft_maker *m, strview text, struct place place, const struct scope *scope,
+expression_compile(struct craft_maker *m, strview text, struct place place,
+    const struct scope *scope,
     const struct expected *e)
 {
 	struct parse p;

@@ -16,7 +16,8 @@
 #include "language/language_impl.h"
 
 #define FACTS_MAX 3                        /* facts whose ranges are cut */
-#define HELD_MAX 8                         /* facts that can be held at their middles while a tip is sought */
+/* facts that can be held at their middles while a tip is sought */
+#define HELD_MAX 8
 #define BOXES_MAX 64
 #define TRACE_MAX 96
 

@@ -292,7 +292,8 @@ is_entry(struct run *s, const struct instr *i)
 }
 
 static void
-record(struct run *s, uint32_t at, const struct cell *left, const struct cell *right, uint32_t owner)
+record(struct run *s, uint32_t at, const struct cell *left, const struct cell *right,
+    uint32_t owner)
 {
 	if (s->trace == NULL || s->trace->n == s->trace->cap)
 		return;

@@ -126,7 +126,8 @@ instr_dimension(const struct instr *i)     /* of a comparison of quantities: tha
 }
 
 struct mask { uint64_t set[2]; };           /* words of a set */
-struct dependence { uint64_t bits[16]; };      /* properties (at most 1,024) a derived one hangs on */
+/* properties (at most 1,024) a derived one hangs on */
+struct dependence { uint64_t bits[16]; };
 
 struct path { uint8_t n; uint8_t pad; uint16_t root; uint16_t prop[4]; };
 	/* Properties followed from a variable's object; all but the last are
@@ -216,7 +217,8 @@ struct setting {                           /* in the order in which they are set
 	                                    * or NONE: all are */
 };
 
-enum example_kind { EXAMPLE_FIRES, EXAMPLE_QUIET, EXAMPLE_UNDECIDED, EXAMPLE_GIVES, EXAMPLE_GIVES_NOT };
+enum example_kind { EXAMPLE_FIRES, EXAMPLE_QUIET, EXAMPLE_UNDECIDED, EXAMPLE_GIVES,
+    EXAMPLE_GIVES_NOT };
 struct example {
 	text_at words;                     /* a project in plain words */
 	text_at value;                     /* EXAMPLE_GIVES: the value expected */
@@ -242,7 +244,8 @@ struct user_message { text_at id; struct message text; text_at slots; };
 enum name_target {
 	NAME_ENTRY, NAME_WORD, NAME_UNIT, NAME_PHRASE, NAME_SETTING, NAME_PROPERTY, NAME_KIND,
 	NAME_STOP,
-	NAME_SHORT                         /* an entry, where its kind is understood: "jeans" of a needle */
+	/* an entry, where its kind is understood: "jeans" of a needle */
+	NAME_SHORT
 };
 struct name {                              /* sorted by folded text, then target */
 	text_at folded, written;
@@ -364,7 +367,8 @@ struct object {
 	uint32_t next;                     /* next object of the kind, or NONE */
 };
 
-struct model {                             /* a value: copied by model_copy, no pointers inside slots */
+/* a value: copied by model_copy, no pointers inside slots */
+struct model {
 	const struct craft *craft;
 	struct object *objects;
 	uint32_t n_objects;
@@ -376,7 +380,8 @@ struct model {                             /* a value: copied by model_copy, no 
 	const char *names;
 	struct arena *arena;
 };
-struct model *model_copy(struct arena *, const struct model *);    /* slots copied, the rest shared */
+/* slots copied, the rest shared */
+struct model *model_copy(struct arena *, const struct model *);
 value *model_slot(const struct model *, uint32_t object, uint32_t property);  /* property index */
 const char *object_name(const struct model *, uint32_t object);
 void model_derive(struct model *, uint32_t changed);
@@ -414,9 +419,11 @@ struct cell eval(const struct craft *, const struct model *, uint32_t program,
 	/* trace and watch may be NULL. Watching goes through derived properties
 	 * down to the facts they rest on. */
 struct cell eval_value(const value *, uint8_t type);       /* a slot as a cell */
-tri eval_truth(const struct craft *, const struct model *, uint32_t program, const struct binding *);
+tri eval_truth(const struct craft *, const struct model *, uint32_t program,
+    const struct binding *);
 
-struct cell formula_work_out(const struct craft *, uint32_t formula, const range *arguments, tri *valid);
+struct cell formula_work_out(const struct craft *, uint32_t formula, const range *arguments,
+    tri *valid);
 	/* A formula with one range for each parameter, in base units. VALID: are
 	 * they within what it was made for; where they are not for certain, the
 	 * result is unknown. */
@@ -458,19 +465,23 @@ struct truth decide(const struct craft *, struct model *, uint32_t program,
 /* Growable twin of a craft; finish() gives the read-only one. */
 struct craft_maker;
 struct craft_maker *maker_new(struct arena *, struct diags *);
-void maker_free(struct craft_maker *);                     /* its arrays; a craft viewed from it is gone */
+/* its arrays; a craft viewed from it is gone */
+void maker_free(struct craft_maker *);
 text_at maker_text(struct craft_maker *, strview);        /* interned */
-#define SECTION(type, name) uint32_t maker_add_##name(struct craft_maker *, const type *, uint32_t n);
+#define SECTION(type, name) uint32_t maker_add_##name(struct craft_maker *, const type *, \
+    uint32_t n);
 #include "language/sections.def"
 #undef SECTION
 #define SECTION(type, name) type *maker_at_##name(struct craft_maker *, uint32_t i);
 #include "language/sections.def"
 #undef SECTION
-struct craft *maker_view(struct craft_maker *);           /* as it stands now; valid until the next add */
+/* as it stands now; valid until the next add */
+struct craft *maker_view(struct craft_maker *);
 	/* .range_word holds six lists, each ended by 0: about, under, over, to,
 	 * between, and. A constant is a formula without parameters. Word sets that
 	 * list entries must be filled before expressions are compiled. */
-struct craft *maker_finish(struct craft_maker *);         /* derivation order and dependence worked out; cycles diagnosed */
+/* derivation order and dependence worked out; cycles diagnosed */
+struct craft *maker_finish(struct craft_maker *);
 
 /* What names mean inside one expression. */
 struct scope {

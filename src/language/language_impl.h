@@ -109,10 +109,12 @@ void tree_print(struct buf *, const struct craft *, const struct tree *, int ind
 void token_print(struct buf *, const struct token *);
 
 bool type_tree(struct parse *, struct tree *, const struct expected *);
-bool type_words(struct parse *, struct tree *word_list, uint16_t set, bool narrower, uint64_t out[2]);
+bool type_words(struct parse *, struct tree *word_list, uint16_t set, bool narrower,
+    uint64_t out[2]);
 /* resolve.c, for types.c: */
 const char *type_copy(struct parse *, strview);
-bool type_fail(struct parse *, const struct tree *, enum diag_id, const char *, const char *, const char *);
+bool type_fail(struct parse *, const struct tree *, enum diag_id, const char *, const char *,
+    const char *);
 	/* Always false; only the first complaint about an expression is made. */
 const char *type_named(struct parse *, const struct kindred *);     /* a type, in words */
 bool type_word_side(struct parse *, struct tree *, uint16_t set);   /* a bare word takes its set */

@@ -130,7 +130,8 @@ pedigree_of_formula(struct model *m, uint32_t property)
 		if (m->pedigrees[i].kind == PEDIGREE_DERIVED && m->pedigrees[i].property == property)
 			return i;
 	return pedigree_add(m, (struct pedigree){.kind = PEDIGREE_DERIVED, .property = (uint16_t)property,
-	    .entry = NONE, .source_low = q->from_default, .source_high = q->from_default, .by = q->formula});
+	    .entry = NONE, .source_low = q->from_default, .source_high = q->from_default,
+	        .by = q->formula});
 }
 
 static void

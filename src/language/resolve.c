@@ -20,7 +20,8 @@ place_of(const struct parse *p, const struct tree *t)
 }
 
 bool
-type_fail(struct parse *p, const struct tree *t, enum diag_id id, const char *a, const char *b, const char *c)
+type_fail(struct parse *p, const struct tree *t, enum diag_id id, const char *a, const char *b,
+    const char *c)
 {
 	if (!p->failed)
 		diag(p->diags, place_of(p, t), id, a, b, c);

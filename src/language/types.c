@@ -37,7 +37,8 @@ without_unit(struct parse *p, struct tree *number, struct tree *other)
 	if (q->n_units == 0)
 		return false;
 	buf_sv(&b, (strview){p->text.p + number->at, number->n});
-	buf_print(&b, " %s", craft_text(p->craft, p->craft->unit[p->craft->unit_list[q->first_unit]].name));
+	buf_print(&b, " %s", craft_text(p->craft,
+	    p->craft->unit[p->craft->unit_list[q->first_unit]].name));
 	type_fail(p, number, D_NUMBER_WITHOUT_UNIT, type_named(p, &other->is),
 	    arena_text(p->arena, b.p, b.n), NULL);
 	buf_free(&b);
@@ -294,7 +295,8 @@ referring_property(struct parse *p, struct tree *t, uint16_t kind, uint16_t to)
 	}
 	if (found == NONE || (many > 1
 	    && !sv_is(sv(craft_text(c, c->property[found].name)), craft_text(c, c->kind[to].name))))
-		return type_fail(p, t, D_GATHER_OF, craft_text(c, k->plural), craft_text(c, c->kind[to].name), NULL);
+		return type_fail(p, t, D_GATHER_OF, craft_text(c, k->plural), craft_text(c, c->kind[to].name),
+		    NULL);
 	t->of_property = (uint16_t)found;
 	return true;
 }
@@ -319,7 +321,8 @@ gather_body(struct parse *p, struct tree *t)
 			return type_fail(p, t, D_GATHER_BODY, "a condition in brackets", NULL, NULL);
 		return body == NULL || want(p, body, TYPE_TRUTH, "a condition");
 	case COUNT:
-		return body == NULL || type_fail(p, t, D_GATHER_BODY, "no brackets after count; use where (...)", NULL, NULL);
+		return body == NULL || type_fail(p, t, D_GATHER_BODY,
+		    "no brackets after count; use where (...)", NULL, NULL);
 	default:
 		if (body == NULL)
 			return type_fail(p, t, D_GATHER_BODY, "a quantity in brackets", NULL, NULL);
@@ -445,7 +448,8 @@ type_membership(struct parse *p, struct tree *t)
 		return false;
 	if (t->type == TREE_IN_BAND)
 		return want(p, b, TYPE_BAND, "a band, or low .. high") && same_dim(p, t, a, b);
-	return want(p, b, TYPE_QUANTITY, "a quantity") && type_of(p, c) && want(p, c, TYPE_QUANTITY, "a quantity")
+	return want(p, b, TYPE_QUANTITY, "a quantity") && type_of(p, c) && want(p, c, TYPE_QUANTITY,
+	    "a quantity")
 	    && same_dim(p, t, a, b) && same_dim(p, t, a, c);
 }
 
@@ -547,7 +551,8 @@ type_tree(struct parse *p, struct tree *t, const struct expected *e)
 		return false;
 	if (e == NULL)
 		return !t->is.bare || want(p, t, TYPE_QUANTITY, "a path or a quantity");
-	wanted = (struct kindred){.type = e->type, .dim = e->dim, .word_set = e->word_set, .property = NONE};
+	wanted = (struct kindred){.type = e->type, .dim = e->dim, .word_set = e->word_set,
+	    .property = NONE};
 	if (t->is.type != e->type || t->is.bare)
 		return want(p, t, (enum value_type)e->type, type_named(p, &wanted));
 	if (e->type == TYPE_QUANTITY && !e->any_dim && !dim_eq(e->dim, t->is.dim))

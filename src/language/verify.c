@@ -177,7 +177,8 @@ slots_sound(const struct craft *c)
 static bool
 spans_sound(const struct craft *c)
 {
-#define SPAN(first, n, section) if ((first) > c->n_##section || (n) > c->n_##section - (first)) return false;
+#define SPAN(first, n, section) if ((first) > c->n_##section \
+    || (n) > c->n_##section - (first)) return false;
 	for (uint32_t i = 0; i < c->n_unit; i++) {
 		SPAN(c->unit[i].first_spelling, c->unit[i].n_spellings, spelling)
 		SPAN(c->unit[i].first_rung, c->unit[i].n_rungs, rung)
@@ -240,7 +241,8 @@ spans_sound(const struct craft *c)
 		SPAN(r->first_example, r->n_examples, example)
 		if (r->setting >= c->n_setting || r->each >= c->n_kind || r->strength >= STRENGTH__COUNT
 		    || (r->when != NONE && r->when >= c->n_program) || (r->low != NONE && r->low >= c->n_program)
-		    || (r->high != NONE && r->high >= c->n_program) || (r->best != NONE && r->best >= c->n_program))
+		    || (r->high != NONE && r->high >= c->n_program) || (r->best != NONE
+		        && r->best >= c->n_program))
 			return false;
 	}
 	for (uint32_t i = 0; i < c->n_setting; i++) {

@@ -25,7 +25,8 @@ bool dim_none(dimension);
 bool dim_mul(dimension, dimension, dimension *out);          /* false: exponent too large */
 bool dim_div(dimension, dimension, dimension *out);
 bool dim_pow(dimension, int num, int den, dimension *out);   /* false: not in sixths */
-void dim_print(struct buf *, dimension);                     /* "length", "mass/length^2", "number" */
+/* "length", "mass/length^2", "number" */
+void dim_print(struct buf *, dimension);
 bool dim_read(strview, dimension *out);                      /* the same notation, read */
 
 /* ---- tri-state truth --------------------------------------------------- */
@@ -58,7 +59,8 @@ range range_least(range, range);
 range range_greatest(range, range);
 range range_hull(range, range);
 bool range_meet(range, range, range *out); /* false: nothing in common */
-range range_pow(range, int num, int den);  /* den 1, 2, 3 or 6; even roots of negatives: as if from 0 */
+/* den 1, 2, 3 or 6; even roots of negatives: as if from 0 */
+range range_pow(range, int num, int den);
 range range_round(range, range step);
 range range_floor(range, range step);
 range range_ceil(range, range step);
@@ -113,7 +115,8 @@ bool unit_from_base(const struct unit *, double base, double *written);
 range unit_range_to_base(const struct unit *, range written, bool *ok);
 	/* An infinite bound stays open; of a count, 0 becomes infinity. */
 range unit_range_from_base(const struct unit *, range base, bool *ok);
-int unit_find(const struct units *, strview spelling);       /* index or -1; exact spelling, then folded */
+/* index or -1; exact spelling, then folded */
+int unit_find(const struct units *, strview spelling);
 int unit_near(const struct units *, strview spelling, struct near *);
 
 /* ---- readings --------------------------------------------------------- */

@@ -59,12 +59,15 @@ struct project {
 	uint32_t conflicts;                /* contradictions kept (plain words) */
 };
 
-struct project *project_from_words(struct arena *, struct knowledge *, const struct source *, struct diags *);
+struct project *project_from_words(struct arena *, struct knowledge *, const struct source *,
+    struct diags *);
 	/* Never fails but for empty or unreadable text: unknown words are notes
 	 * (near names offered), contradictions are kept and noted. */
-struct project *project_from_yaml(struct arena *, struct knowledge *, const struct source *, struct diags *);
+struct project *project_from_yaml(struct arena *, struct knowledge *, const struct source *,
+    struct diags *);
 	/* NULL when there are errors. */
-struct project *project_from_text(struct arena *, struct knowledge *, const struct source *, struct diags *);
+struct project *project_from_text(struct arena *, struct knowledge *, const struct source *,
+    struct diags *);
 	/* YAML or plain words, by its first line. */
 struct project *project_read(struct arena *, struct knowledge *, const char *path, struct diags *);
 	/* A file: YAML by its content, otherwise words. */
@@ -79,7 +82,8 @@ void project_tokens(struct buf *, struct knowledge *, const struct project *);
 	/* The words and what each was taken for. */
 bool project_check(const struct knowledge *, const struct project *, const char **culprit);
 
-struct model *model_expand(struct arena *, struct knowledge *, const struct project *, struct diags *);
+struct model *model_expand(struct arena *, struct knowledge *, const struct project *,
+    struct diags *);
 	/* Things become objects (garment and machine always; assumed components for
 	 * the advised roles), entries bring theirs, said values and typical ones are
 	 * set, fullest knowledge last: said over typical; then everything is

@@ -165,6 +165,19 @@ long_names(const struct reader *r, const struct buf *b, const struct name **name
 	return n;
 }
 
+static enum means means_of(const struct reader *, const struct name *);
+
+/* Names of faults, causes and the like make nothing in a model. In a group they
+ * must not swallow the words that do ("wavy hem in jersey" is about jersey). */
+static bool
+say_nothing(const struct reader *r, const struct name *names, uint32_t n)
+{
+	for (uint32_t i = 0; i < n; i++)
+		if (names[i].target != NAME_ENTRY || means_of(r, &names[i]) != MEANS_NOTHING)
+			return false;
+	return true;
+}
+
 /* To the lexicon a hyphen is a blank; nothing at all is tried here. */
 static uint32_t
 look_up(const struct reader *r, struct buf *b, uint32_t first, uint32_t n,
@@ -175,6 +188,8 @@ look_up(const struct reader *r, struct buf *b, uint32_t first, uint32_t n,
 	if (!joined_text(r, b, first, n, " ", false))
 		return 0;
 	found = long_names(r, b, names);
+	if (n > 1 && say_nothing(r, *names, found))
+		found = 0;
 	if (found == 0 && n == 2 && joined_text(r, b, first, n, "", false))
 		found = long_names(r, b, names);
 	for (uint32_t i = 0; i < n && found == 0; i++)
