@@ -32,6 +32,9 @@ ask why "$(bodkin list rules --json | jq -r '.items[0].name')"
 ask why "$(bodkin list advice --json | jq -r '.items[0].name')"
 ask suit --words "gathered skirt"
 ask suit --words "stiff canvas of 300 g/m2"
+ask trouble skips every few inches --with "jersey, 90/14 universal needle"
+ask trouble loops underneath --tried "new needle, threaded again, blew the horn"
+ask trouble zzyzx
 ask version
 KB=$small
 ask check tests/cases/small/sailcloth-coat.yaml

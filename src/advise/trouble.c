@@ -8,10 +8,11 @@
 #include "advise/trouble.h"
 
 #define CLOSE 0.9                          /* share of the first score a second fault needs */
+#define UNDERSTOOD 90.0                    /* kb_search: below it only some of the words were found */
 
 static const char of_faults[] = "fault", of_causes[] = "cause", in_list[] = "causes";
 
-/* ---- the fault ------------------------------------------------------------------- */
+/* ---- the fault -------------------------------------------------- */
 
 static void
 find_faults(struct arena *a, struct knowledge *kb, strview symptom, struct trouble *t)
@@ -24,7 +25,7 @@ find_faults(struct arena *a, struct knowledge *kb, strview symptom, struct troub
 			t->fault[t->n_faults++] = h[i].entry;
 }
 
-/* ---- what was tried ----------------------------------------------------------------- */
+/* ---- what was tried -------------------------------------------------- */
 
 static void
 read_tried(struct arena *a, struct knowledge *kb, strview words, struct trouble *t)
@@ -43,7 +44,8 @@ read_tried(struct arena *a, struct knowledge *kb, strview words, struct trouble 
 		if (part.n == 0)
 			continue;
 		t->tried[t->n_tried++] = (struct tried){part,
-		    kb_search(kb, a, part, of_causes, &h, 1) > 0 ? h.entry : NONE};
+		    kb_search(kb, a, part, of_causes, &h, 1) > 0 && h.score >= UNDERSTOOD ?
+		    h.entry : NONE};
 	}
 }
 
@@ -83,7 +85,7 @@ likely(const struct craft *c, const struct entry_record *r, const struct model *
 	return any && !open ? TRI_FALSE : TRI_UNKNOWN;
 }
 
-/* ---- the order ---------------------------------------------------------------------------- */
+/* ---- the order -------------------------------------------------- */
 
 static int
 by_rank(const void *x, const void *y)
@@ -144,7 +146,7 @@ trouble_look(struct arena *a, struct knowledge *kb, strview symptom, const struc
 	return t;
 }
 
-/* ---- of an entry ------------------------------------------------------------------------------ */
+/* ---- of an entry -------------------------------------------------- */
 
 const char *
 entry_says(const struct entry_record *r, const char *key)

@@ -47,7 +47,8 @@ struct trouble trouble_look(struct arena *, struct knowledge *, strview symptom,
 	/* CONDITIONS: as expanded, before any advice, so that nothing we advise
 	 * speaks for a cause; NULL: none. TRIED: commas or semicolons between;
 	 * each part stands for the cause that the search, kept to causes, puts
-	 * first, and for all kinds of it. */
+	 * first, and for all kinds of it; nothing where only some of its words
+	 * are found. */
 uint32_t trouble_ease(const struct craft *, const struct entry_record *);
 	/* Number of its word in the set `ease`, or NONE. */
 const char *entry_says(const struct entry_record *, const char *key);      /* a text, or "" */

@@ -47,7 +47,56 @@ tried_words(struct run *r, const struct asked *q, uint32_t i)
 	return arena_text(r->arena, q->t.tried[i].words.p, q->t.tried[i].words.n);
 }
 
-/* ---- the conditions -------------------------------------------------------------------- */
+/* ---- the conditions -------------------------------------------------- */
+
+/* Does the schema assume a thing of this role where nobody names one? */
+static bool
+advised_role(const struct craft *c, uint16_t role)
+{
+	for (uint32_t i = 0; role != NO16 && i < c->n_role_note; i++)
+		if (c->role_note[i].role == role && c->role_note[i].advised)
+			return true;
+	return false;
+}
+
+/* The project without what is at hand and how it was set: what was in the machine
+ * when it went wrong is no wish. */
+static struct project *
+wished(struct arena *a, const struct craft *c, const struct project *p)
+{
+	struct project *w = arena_alloc(a, sizeof *w);
+	uint32_t *at = arena_alloc(a, ((size_t)p->n_things + 1) * sizeof *at);
+
+	*w = *p;
+	w->things = arena_alloc(a, ((size_t)p->n_things + 1) * sizeof *w->things);
+	w->values = arena_alloc(a, ((size_t)p->n_values + 1) * sizeof *w->values);
+	w->cap_things = p->n_things + 1;
+	w->cap_values = p->n_values + 1;
+	w->n_things = w->n_values = 0;
+	for (uint32_t i = 0; i < p->n_things; i++) {
+		at[i] = NONE;
+		if (advised_role(c, p->things[i].role) ||
+		    (p->things[i].of < i && at[p->things[i].of] == NONE))
+			continue;
+		at[i] = w->n_things;
+		w->things[w->n_things] = p->things[i];
+		if (p->things[i].of < i)
+			w->things[w->n_things].of = at[p->things[i].of];
+		w->n_things++;
+	}
+	for (uint32_t i = 0; i < p->n_values; i++) {
+		struct said_value v = p->values[i];
+
+		if (c->property[v.property].flags & PROPERTY_SETTING ||
+		    (v.thing < p->n_things && at[v.thing] == NONE) ||
+		    (v.scope_thing < p->n_things && at[v.scope_thing] == NONE))
+			continue;
+		v.thing = v.thing < p->n_things ? at[v.thing] : v.thing;
+		v.scope_thing = v.scope_thing < p->n_things ? at[v.scope_thing] : v.scope_thing;
+		w->values[w->n_values++] = v;
+	}
+	return w;
+}
 
 /* The conditions and the symptom too: people name their cloth in it. */
 static struct model *
@@ -65,7 +114,7 @@ conditions(struct run *r, struct asked *q)
 	if (m == NULL || quiet.errors > 0)
 		return NULL;
 	q->settings = p->n_things > 0 || p->n_values > 0;
-	if (!q->settings || !check_project(r, p, &q->c))
+	if (!q->settings || !check_project(r, wished(r->arena, r->craft, p), &q->c))
 		q->settings = false;
 	if (wants_stage(r->ask, "tokens"))
 		project_tokens(&r->out, r->kb, p);
@@ -100,7 +149,7 @@ touched(struct run *r, const struct asked *q, const struct choice **out, uint32_
 	return n;
 }
 
-/* ---- for people --------------------------------------------------------------------------- */
+/* ---- for people -------------------------------------------------- */
 
 static const char *
 standing(struct run *r, const struct asked *q, const struct suspect *s)
@@ -222,7 +271,7 @@ people(struct run *r, const struct asked *q)
 	check_sources(r);
 }
 
-/* ---- for programs ---------------------------------------------------------------------------- */
+/* ---- for programs -------------------------------------------------- */
 
 static void
 text_key(struct json *j, const char *key, const char *text)
@@ -336,7 +385,7 @@ programs(struct run *r, const struct asked *q)
 	json_end(r, &j);
 }
 
-/* ---- the command ------------------------------------------------------------------------------- */
+/* ---- the command -------------------------------------------------- */
 
 int
 command_trouble(struct run *r)
