@@ -48,7 +48,7 @@ COMMAND   = audit check check_json check_page check_settings check_short check_u
            help json_parts list run show suit table tell trouble why work_out
 PROMPT    = complete line prompt talk
 UNITTESTS = audit base damage exam expand judge knowledge language measure phrases present project property \
-            standards used
+            standards trouble used
 
 SOURCES = $(BASE:%=base/%) $(MEASURE:%=measure/%) $(LANGUAGE:%=language/%) \
           $(KNOWLEDGE:%=knowledge/%) $(PROJECT:%=project/%) $(JUDGE:%=judge/%) \
@@ -90,7 +90,7 @@ $(B)/test/check_%: tests/unit/check_%.c $(OBJECTS)
 	    $$(pkg-config --cflags --libs check) $(LIBS)
 
 # The exam is a program of its own over the same rooms; its matching has unit tests.
-EXAMPARTS = count csv judged look_up match open pairings order projects stem twins values values_work
+EXAMPARTS = count csv faults judged look_up match open pairings order projects stem twins values values_work
 EXAMOBJS  = $(EXAMPARTS:%=$(B)/exam/%.o)
 
 $(B)/exam/%.o: tests/exam/%.c

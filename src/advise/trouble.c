@@ -8,7 +8,7 @@
 #include "advise/trouble.h"
 
 #define CLOSE 0.9                          /* share of the first score a second fault needs */
-#define UNDERSTOOD 90.0                    /* kb_search: below it only some of the words were found */
+#define UNDERSTOOD 90.0                    /* kb_search: below it only some words were found */
 
 static const char of_faults[] = "fault", of_causes[] = "cause", in_list[] = "causes";
 

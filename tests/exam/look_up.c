@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
- * Questions, names and faults: what the program's search puts first.
+ * Questions and names: what the program's search puts first.
  */
 #include "exam.h"
 
@@ -203,16 +203,4 @@ part_vocabulary(struct exam *x)
 		}
 	}
 	tally_print(&t);
-}
-
-/* ---- faults ------------------------------------------------------------------------ */
-
-/* The program answers no symptom with ranked causes yet. */
-void
-part_faults(struct exam *x)
-{
-	struct sheet s;
-
-	if (exam_sheet(x, "faults.csv", &s))
-		not_offered("faults/first-three");
 }
