@@ -78,9 +78,11 @@ main(int argc, char **argv)
 	}
 	t0 = now() - start;
 	printf("%lu projects in %.2f s: %.0f a second\n", n, t0, (double)n / t0);
-	printf("read %.1f, expand %.1f, advise %.1f, judge %.1f microseconds a project\n", stage[0] * 1e6 / (double)n,
+	printf("read %.1f, expand %.1f, advise %.1f, judge %.1f microseconds a project\n",
+	    stage[0] * 1e6 / (double)n,
 	    stage[1] * 1e6 / (double)n, stage[2] * 1e6 / (double)n, stage[3] * 1e6 / (double)n);
-	printf("%.1f objects, %.2f findings, %.2f undecided items a project\n", (double)objects / (double)n,
+	printf("%.1f objects, %.2f findings, %.2f undecided items a project\n",
+	    (double)objects / (double)n,
 	    (double)fails / (double)n, (double)undecided / (double)n);
 	printf("peak memory %ld KiB, %ld KiB after a tenth of them\n", peak_kib(), early);
 	arena_free(a);
