@@ -168,7 +168,7 @@ long_names(const struct reader *r, const struct buf *b, const struct name **name
 static enum means means_of(const struct reader *, const struct name *);
 
 /* Names of faults, causes and the like make nothing in a model. In a group they
- * must not swallow the words that do ("wavy hem in jersey" is about jersey). */
+ * must not swallow the words that do (`wavy hem in jersey` is about jersey). */
 static bool
 say_nothing(const struct reader *r, const struct name *names, uint32_t n)
 {
