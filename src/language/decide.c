@@ -401,7 +401,7 @@ look_closer(const struct craft *c, struct model *m, uint32_t program, const stru
 	out.whole_domain = from_whole_domain(&k);
 	reads_add(&k.reads, c, m, program, b);
 	if (w.n > FACTS_MAX) {             /* too many to cut, but one may still tip it */
-		for (uint32_t f = 0; f < k.n && out.n_tips < FACTS_MAX; f++)
+		for (uint32_t f = 0; f < FACTS_MAX; f++)
 			if (find_tip(&k, f, MIDDLES, &out.tips[out.n_tips]))
 				out.n_tips++;
 		put_back(&k);
