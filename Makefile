@@ -31,7 +31,7 @@ LIBS     = -lsqlite3 -lyaml -lutf8proc -lreadline -lm
 
 # ---- sources, room by room ------------------------------------------------
 
-BASE      = alloc diag files json near text unicode yaml yaml_explain
+BASE      = alloc diag files json near sketch text unicode yaml yaml_explain
 MEASURE   = dimension number range reading show unit
 LANGUAGE  = cells compile craft decide dump emit eval lexer literal maker model order parser \
            reads resolve types verify

@@ -94,6 +94,22 @@ void text_wrap(struct buf *, const char *s, int indent, int width);
 	/* Words of S wrapped into lines of WIDTH cells, INDENT blanks before
 	 * each line but the first; no newline at the end. WIDTH 0: no wrapping. */
 
+/* ---- a section drawn in words ----------------------------------------- */
+
+enum { SKETCH_POINTS = 16 };
+struct sketch_mark {
+	enum sketch_does {
+		SKETCH_LINE,               /* a layer along its bends: "line 0,0 30,0 30,1 12,1" */
+		SKETCH_CROSS,              /* a thread through: "cross 10", or "cross 10 0 2" from 0 to 2 */
+		SKETCH_WRAP                /* threads round an edge: "wrap 30 0 1" */
+	} does;
+	double x[SKETCH_POINTS], y[SKETCH_POINTS]; /* of CROSS and WRAP: x[0], y[0] to y[1] */
+	uint32_t n;                        /* points; 0 for a CROSS through everything */
+};
+bool sketch_read(strview, struct sketch_mark *);
+	/* One mark of a section: x runs along the cloth in mm, y counts layers
+	 * upward. False when it is none. */
+
 /* ---- near names ------------------------------------------------------- */
 
 int edit_distance(strview a, strview b, int limit);

@@ -246,8 +246,10 @@ names_sound(const struct craft *c)
 		if (c->word[i].entry != NONE && c->word[i].entry >= c->n_entry)
 			return false;
 	for (uint32_t i = 0; i < c->n_entry_kind; i++)
-		if (c->entry_kind[i].object_kind != NO16 &&
-		    c->entry_kind[i].object_kind >= c->n_kind)
+		if ((c->entry_kind[i].object_kind != NO16 &&
+		    c->entry_kind[i].object_kind >= c->n_kind) ||
+		    (c->entry_kind[i].fact_kind != NO16 &&
+		    c->entry_kind[i].fact_kind >= c->n_kind))
 			return false;
 	for (uint32_t i = 0; i < c->n_formula; i++) {
 		const struct formula *f = &c->formula[i];

@@ -11,10 +11,10 @@
 
 /* Paragraphs for the reader, the same for every entry kind. */
 static const char *const text_keys[] = {"says", "recognise", "good for", "bad for", "handling",
-	"care", "place", "use", "caution", "note", "test", "symptom", "check", "remedy", "ease",
-	"touches", NULL};
-/* Those that order or tie an entry and hold nothing to look for. */
-static const char *const tie_keys[] = {"says", "ease", "touches", NULL};
+	"care", "place", "use", "limits", "law", "caution", "note", "test", "confirm in", "symptom",
+	"check", "remedy", "ease", "touches", "section", NULL};
+/* Those that order, tie or draw an entry and hold nothing to look for. */
+static const char *const tie_keys[] = {"says", "ease", "touches", "section", NULL};
 static const char *const link_keys[] = {"kin", "suits", "suits not", "see", "carrier", "causes",
     NULL};
 
@@ -479,6 +479,19 @@ check_touches(struct compiler *c, const struct entry_draft *d)
 		find_setting(c, t.node[i], sv_trim(t.node[i]->text));
 }
 
+/* section = marks of a drawing. */
+static void
+check_section(struct compiler *c, const struct entry_draft *d)
+{
+	struct texts t = get_texts(c, d->item, "section");
+	struct sketch_mark mark;
+
+	for (uint32_t i = 0; i < t.n; i++)
+		if (!sketch_read(t.node[i]->text, &mark))
+			diag(c->ds, t.node[i]->place, D_SKETCH_MARK,
+			    kept(c, sv_trim(t.node[i]->text)));
+}
+
 /* ---- one entry ----------------------------- */
 
 static void
@@ -507,7 +520,8 @@ read_entry(struct compiler *c, uint32_t entry)
 	const struct node *item = d->item, *basis = node_get(item, "basis");
 	const struct node *values = node_get(item, "values"), *brings = node_get(item, "brings");
 	uint32_t low = 0, high = 0;
-	uint16_t object = maker_at_entry_kind(c->m, d->kind)->object_kind;
+	uint16_t facts = maker_at_entry_kind(c->m, d->kind)->fact_kind;
+	bool no_object = maker_at_entry_kind(c->m, d->kind)->object_kind == NO16;
 	text_at says;
 
 	entry_keys(c, d);
@@ -530,14 +544,15 @@ read_entry(struct compiler *c, uint32_t entry)
 	read_when(c, d);
 	check_ease(c, d);
 	check_touches(c, d);
-	if ((values != NULL || brings != NULL) && object == NO16) {
-		diag(c->ds, node_key(item, values != NULL ? "values" : "brings")->place,
+	check_section(c, d);
+	if ((values != NULL && facts == NO16) || (brings != NULL && no_object)) {
+		diag(c->ds, node_key(item, facts == NO16 && values != NULL ? "values" : "brings")->place,
 		    D_ENTRY_NO_OBJECT,
 		    craft_text(maker_view(c->m), maker_at_entry_kind(c->m, d->kind)->plural));
 		return;
 	}
 	if (values != NULL)
-		read_values(c, d, values, object, basis != NULL, low, high);
+		read_values(c, d, values, facts, basis != NULL, low, high);
 	if (brings != NULL)
 		read_brings(c, entry, brings, basis != NULL, low, high);
 }

@@ -59,16 +59,16 @@ read_roles(struct compiler *c)
 
 /* ---- entry kinds ----------------------------- */
 
-static const char *const entry_kind_keys[] = {"!entry kind", "!plural", "becomes", "role", "head",
-	"says",
-	NULL};
+static const char *const entry_kind_keys[] = {"!entry kind", "!plural", "becomes", "facts", "role",
+	"head", "says", NULL};
 
 static void
 entry_kind(struct compiler *c, const struct node *item)
 {
 	const struct node *name = node_get(item, "entry kind"), *plural = node_get(item, "plural");
 	const struct node *becomes = node_get(item, "becomes"), *role = node_get(item, "role");
-	struct entry_kind k = {.object_kind = NO16, .role = NO16};
+	const struct node *facts = node_get(item, "facts");
+	struct entry_kind k = {.object_kind = NO16, .role = NO16, .fact_kind = NO16};
 	struct buf lines = {0};
 	struct texts heads;
 	uint32_t i;
@@ -92,7 +92,14 @@ entry_kind(struct compiler *c, const struct node *item)
 	buf_free(&lines);
 	if (becomes != NULL && is_text(c, becomes, "becomes") &&
 	    (i = find_kind(c, becomes, sv_trim(becomes->text))) != NONE)
-		k.object_kind = (uint16_t)i;
+		k.object_kind = k.fact_kind = (uint16_t)i;
+	if (facts != NULL && becomes != NULL) {
+		diag(c->ds, facts->place, D_FACTS_AND_OBJECT, craft_text(maker_view(c->m), k.plural));
+	} else if (facts != NULL && is_text(c, facts, "facts") &&
+	    (i = find_kind(c, facts, sv_trim(facts->text))) != NONE) {
+		k.fact_kind = (uint16_t)i;
+		maker_at_kind(c->m, i)->on_paper = 1;
+	}
 	if (role != NULL && is_text(c, role, "role") &&
 	    (i = find_role(c, role, role->text)) != NONE)
 		k.role = (uint16_t)i;

@@ -478,9 +478,13 @@ schema_names(struct compiler *c)
 		add_name(c, sv(craft_text(v, v->setting[s].name)), NAME_SETTING, s, NO16);
 		add_name(c, sv(craft_text(v, v->setting[s].label)), NAME_SETTING, s, NO16);
 	}
+	/* Nobody says a project's facts of a kind that stands on paper only. */
 	for (uint32_t p = 0; p < v->n_property; p++)
-		add_name(c, sv(craft_text(v, v->property[p].label)), NAME_PROPERTY, p, NO16);
+		if (!v->kind[v->property[p].kind].on_paper)
+			add_name(c, sv(craft_text(v, v->property[p].label)), NAME_PROPERTY, p, NO16);
 	for (uint32_t k = 0; k < v->n_kind; k++) {
+		if (v->kind[k].on_paper)
+			continue;
 		add_name(c, sv(craft_text(v, v->kind[k].name)), NAME_KIND, k, NO16);
 		if (v->kind[k].plural != 0)
 			add_name(c, sv(craft_text(v, v->kind[k].plural)), NAME_KIND, k, NO16);

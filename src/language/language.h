@@ -64,7 +64,8 @@ struct kind {                              /* a kind of object in a model */
 	uint32_t first_property, n_properties;     /* in .property, slot order */
 	uint8_t singleton;                 /* there is always exactly one */
 	uint8_t usual;                     /* brought by a singleton's entry: there by assumption */
-	uint8_t pad[2];
+	uint8_t on_paper;                  /* facts an entry holds: no object is of this kind */
+	uint8_t pad;
 	uint32_t name_property;            /* property whose value names the object, or NONE */
 };
 
@@ -261,8 +262,13 @@ struct entry {                             /* head of an entry; its values are i
 	uint32_t first_broader;            /* in .broader: entries */
 	uint32_t file, line;
 };
-struct entry_kind { text_at name, plural, says, heads; uint16_t object_kind, role; };
+struct entry_kind {
+	text_at name, plural, says, heads;
+	uint16_t object_kind, role, fact_kind, pad;
+};
 	/* object kind its entries become in a model, or NO16; role word or NO16;
+	 * kind whose properties they hold as facts: the object kind, or one on
+	 * paper, or NO16;
 	 * heads: words at the end of a name that go without saying, a line each */
 
 struct phrase {                            /* what a group of words does to a reading */

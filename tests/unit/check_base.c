@@ -88,6 +88,29 @@ START_TEST(numbers_read)
 }
 END_TEST
 
+static const struct { const char *text; bool good; enum sketch_does does; uint32_t n; } marks[] = {
+	{"line 0,0 30,0", true, SKETCH_LINE, 2}, {"line 0,0 12.5,0 12.5,1 -3,1", true, SKETCH_LINE, 4},
+	{"cross 10", true, SKETCH_CROSS, 0}, {"cross 10 0 2", true, SKETCH_CROSS, 2},
+	{"wrap 30 0 1", true, SKETCH_WRAP, 2}, {"  line  0,0   1,1 ", true, SKETCH_LINE, 2},
+	{"line 0,0", false, 0, 0}, {"line 0 0 1 1", false, 0, 0}, {"line 0,0 1,", false, 0, 0},
+	{"line 0,0 1,1x", false, 0, 0}, {"wrap 30", false, 0, 0}, {"cross 10 0", false, 0, 0},
+	{"cross 10 0 2 3", false, 0, 0}, {"ply 0,0 1,1", false, 0, 0}, {"", false, 0, 0},
+	{"line 0,0 1,0 2,0 3,0 4,0 5,0 6,0 7,0 8,0 9,0 10,0 11,0 12,0 13,0 14,0 15,0 16,0",
+	    false, 0, 0},
+};
+
+START_TEST(section_marks)
+{
+	struct sketch_mark m;
+
+	ck_assert_msg(sketch_read(sv(marks[_i].text), &m) == marks[_i].good, "%s", marks[_i].text);
+	if (marks[_i].good) {
+		ck_assert_int_eq(m.does, marks[_i].does);
+		ck_assert_uint_eq(m.n, marks[_i].n);
+	}
+}
+END_TEST
+
 START_TEST(views)
 {
 	ck_assert(sv_eq(sv_trim(SV(" \t a b\r\n")), SV("a b")));
@@ -681,6 +704,7 @@ main(void)
 	tcase_add_test(t, arena_keeps_and_forgets);
 	ROWS(numbers_shown, shown);
 	ROWS(numbers_read, numbers);
+	ROWS(section_marks, marks);
 	tcase_add_test(t, views);
 	ROWS(folded, folds);
 	ROWS(made_safe, safes);
