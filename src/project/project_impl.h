@@ -24,6 +24,8 @@ struct terms {
 void terms_init(struct terms *, struct knowledge *);
 const char *property_title(const struct terms *, uint32_t property);    /* its label or name */
 struct reading_for property_reading(const struct terms *, uint32_t property);
+bool property_is_said(const struct terms *, uint32_t property);
+	/* False of the facts that entries alone hold: no project has them. */
 bool property_is_quantity(const struct terms *, uint32_t property);
 bool property_takes_role(const struct terms *, uint32_t property, uint16_t role);
 bool roles_are_kin(const struct terms *, uint16_t a, uint16_t b);

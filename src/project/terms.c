@@ -38,10 +38,18 @@ property_title(const struct terms *t, uint32_t property)
 }
 
 bool
+property_is_said(const struct terms *t, uint32_t property)
+{
+	return !t->c->kind[t->c->property[property].kind].on_paper;
+}
+
+bool
 property_is_quantity(const struct terms *t, uint32_t property)
 {
 	uint8_t type = t->c->property[property].type;
 
+	if (!property_is_said(t, property))
+		return false;
 	return type == TYPE_QUANTITY || type == TYPE_BAND;
 }
 

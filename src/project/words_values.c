@@ -172,7 +172,7 @@ word_choices(const struct reader *r, const struct item *item, struct choice *out
 			uint32_t w = within;
 			bool have = false;
 
-			if (p->type != TYPE_WORDS)
+			if (p->type != TYPE_WORDS || !property_is_said(&r->t, i))
 				continue;
 			if (name->target == NAME_ENTRY &&
 			    r->t.c->word_set[p->word_set].entries_of ==
