@@ -5,7 +5,7 @@
  *
  * Write side: kb_compile reads the folders, checks everything that can be
  * checked without running an example, and writes the file.  Read side:
- * kb_open reads the compiled craft in one go; entries are fetched when asked
+ * kb_open maps the file and uses it as it lies; entries are read when asked
  * for and kept.  A handle is immutable once open; several can be open.
  */
 #ifndef BODKIN_KNOWLEDGE_H

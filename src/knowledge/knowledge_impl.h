@@ -15,8 +15,18 @@
 /* ---- the file ------------------------------------------------------------ */
 
 #define STORE_APPLICATION 0x626f646b       /* "bodk" */
-#define STORE_VERSION 2                    /* of tables and records; older files are refused */
-#define STORE_LARGEST (64 * 1024 * 1024)   /* bytes of one value */
+#define STORE_VERSION 3                    /* of tables and records; older files are refused */
+#define STORE_LARGEST (64 * 1024 * 1024)   /* bytes of one value, or of the file */
+#define STORE_TAIL "bodkin\x1a\x02"
+
+/* What lies behind the last page of the database, so that it can be used as it
+ * lies in the file: this head, the block, where each record begins (entries + 1
+ * offsets of four bytes), the records. Pages are whole multiples of 16 bytes. */
+struct store_tail {
+	char magic[8];
+	char content[40];                  /* hash of what it was compiled from */
+	uint64_t block, records;           /* bytes of the block; of the records alone */
+};
 
 /* ---- names on their way --------------------------------------------------- */
 
@@ -221,8 +231,12 @@ bool store_write(struct compiler *, const struct craft *, const char *path);
 struct sqlite3;
 struct sqlite3_stmt;
 struct knowledge {
-	struct sqlite3 *db;
-	struct sqlite3_stmt *entry, *search;       /* made when first wanted */
+	const char *file;                  /* the whole file, mapped */
+	size_t size, pages;                /* its bytes; those that are the database */
+	const uint32_t *record_at;         /* per entry and one more, within .record_bytes */
+	const char *record_bytes;
+	struct sqlite3 *db;                /* opened when first wanted, over the same bytes */
+	struct sqlite3_stmt *search;
 	struct arena *arena;
 	struct craft craft;
 	char version[40];
@@ -232,6 +246,7 @@ struct knowledge {
 	const struct loose *loose;    uint32_t n_loose;   bool loose_read;
 };
 bool names_sound(const struct craft *);    /* are names, phrases, words, formulas within bounds? */
+/* opens the database on first use */
 struct sqlite3_stmt *kb_prepare(struct knowledge *,
     const char *sql);   /* dies: the file is damaged */
 _Noreturn void kb_damaged(const struct knowledge *, const char *what);

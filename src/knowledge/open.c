@@ -1,57 +1,27 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
- * The handle: the file opened so that nothing in it can do harm, the block
- * read in one go, entries when they are asked for.
+ * The handle: the file mapped, the block used as it lies there, entries read
+ * when they are asked for, the database opened when something is searched.
  *
- * A file may come from anywhere. It is opened read-only and unchanging, its
- * schema is not trusted, only reading is authorised, and every value is held
- * against the craft before it is followed.
+ * A file may come from anywhere. It is mapped read-only, its schema is not
+ * trusted, only reading is authorised, and every value is held against the
+ * craft before it is followed. The compiler replaces a file and never writes
+ * into one, so what is mapped stays as it was verified.
  */
-#define _XOPEN_SOURCE 700                  /* realpath */
 
 #include "knowledge/knowledge_impl.h"
 
+#include <fcntl.h>
 #include <sqlite3.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 enum { STEPS_MOST = 20000000, STEPS_AT_ONCE = 1000000 };
 
 /* ---- opening ----------------------------- */
-
-/* "file:" and the path with everything encoded that a URI gives a meaning.
- * Links among the folders are resolved first: only the file itself may not be
- * one. */
-static char *
-address(const char *path)
-{
-	static const char plain[] =
-	    "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789/._-";
-	const char *slash = strrchr(path, '/');
-	char *folder, *real, *out;
-	struct buf b = {0}, whole = {0};
-
-	folder = mem_alloc(strlen(path) + 2);
-	memcpy(folder, slash != NULL ? path : ".", slash != NULL ? (size_t)(slash - path) + 1 : 1);
-	real = realpath(folder, NULL);
-	free(folder);
-	if (real == NULL)
-		return NULL;
-	buf_print(&whole, "%s/%s", strcmp(real, "/") == 0 ? "" : real, slash != NULL ? slash + 1 :
-	    path);
-	free(real);
-	buf_str(&b, "file:");
-	for (size_t i = 0; i < whole.n; i++)
-		if (memchr(plain, whole.p[i], sizeof plain - 1) != NULL)
-			buf_char(&b, whole.p[i]);
-		else
-			buf_print(&b, "%%%02X", (unsigned)(unsigned char)whole.p[i]);
-	buf_str(&b, "?mode=ro&immutable=1");
-	out = b.p;
-	buf_free(&whole);
-	return out;
-}
 
 static const char *
 looked_at(const char *path)
@@ -68,6 +38,8 @@ looked_at(const char *path)
 		return "it is a link, which is not followed; name the file itself";
 	if (st.st_size == 0)
 		return "it is empty; compile the knowledge again";
+	if (st.st_size > STORE_LARGEST)
+		return "it is larger than any knowledge can be; name the compiled file";
 	return NULL;
 }
 
@@ -130,108 +102,148 @@ harden(struct knowledge *k)
 	sqlite3_progress_handler(k->db, STEPS_AT_ONCE, too_long, &k->turns);
 }
 
-static int
-number_of(struct knowledge *k, const char *pragma, int *out)
+/* The database over the bytes that are mapped already: no other file can come
+ * in between. */
+static void
+open_database(struct knowledge *k)
 {
 	sqlite3_stmt *st = NULL;
-	int rc = sqlite3_prepare_v2(k->db, pragma, -1, &st, NULL);
 
-	if (rc == SQLITE_OK && (rc = sqlite3_step(st)) == SQLITE_ROW) {
-		*out = sqlite3_column_int(st, 0);
-		rc = SQLITE_OK;
-	}
+	if (!sqlite3_compileoption_used("ENABLE_FTS5"))
+		die(EXIT_NOT_RUN, "this SQLite has no full-text search (FTS5); install one that has");
+	if (sqlite3_open_v2(":memory:", &k->db, SQLITE_OPEN_READWRITE | SQLITE_OPEN_MEMORY |
+	    SQLITE_OPEN_EXRESCODE, NULL) != SQLITE_OK)
+		kb_damaged(k, "its tables");
+	/* Read-only, so the bytes are not written to, whatever the type says. */
+	if (sqlite3_deserialize(k->db, "main", (unsigned char *)(uintptr_t)k->file,
+	    (sqlite3_int64)k->pages, (sqlite3_int64)k->pages, SQLITE_DESERIALIZE_READONLY) !=
+	    SQLITE_OK)
+		kb_damaged(k, "its tables");
+	harden(k);
+	if (sqlite3_prepare_v2(k->db, "PRAGMA cell_size_check = ON", -1, &st, NULL) == SQLITE_OK)
+		sqlite3_step(st);
 	sqlite3_finalize(st);
-	return rc;
+	sqlite3_set_authorizer(k->db, authorise, NULL);
 }
 
-/* NULL, or why this is not a file of ours. */
+static uint32_t
+big_endian(const char *p, int n)
+{
+	uint32_t x = 0;
+
+	for (int i = 0; i < n; i++)
+		x = x << 8 | (unsigned char)p[i];
+	return x;
+}
+
+/* NULL, or why this is not a file of ours. The numbers stand at fixed places in
+ * the head of a SQLite file (https://www.sqlite.org/fileformat.html, 1.3). */
 static const char *
 identify(struct knowledge *k)
 {
-	int id = 0, version = 0;
+	enum { HEAD = 100, PAGE_SIZE = 16, PAGES = 28, USER_VERSION = 60, APPLICATION = 68 };
+	uint32_t page;
 
-	number_of(k, "PRAGMA cell_size_check = ON", &id);
-	number_of(k, "PRAGMA mmap_size = 0", &id);
-	if (number_of(k, "PRAGMA application_id", &id) != SQLITE_OK)
+	if (k->size < HEAD || memcmp(k->file, "SQLite format 3", 16) != 0)
 		return "it is no database; compile the knowledge, or name another file with --kb";
-	if (id != STORE_APPLICATION)
+	if (big_endian(k->file + APPLICATION, 4) != STORE_APPLICATION)
 		return "it is a database of another program; name the compiled knowledge with --kb";
-	if (number_of(k, "PRAGMA user_version", &version) != SQLITE_OK || version != STORE_VERSION)
+	if (big_endian(k->file + USER_VERSION, 4) != STORE_VERSION)
 		return "it is of another version of the program; compile the knowledge again";
-	if (!sqlite3_compileoption_used("ENABLE_FTS5"))
-		return "this SQLite has no full-text search (FTS5); install one that has";
+	page = big_endian(k->file + PAGE_SIZE, 2);
+	if (page == 1)
+		page = 65536;
+	k->pages = (size_t)page * big_endian(k->file + PAGES, 4);
 	return NULL;
 }
 
+static bool
+records_sound(const struct knowledge *k, uint64_t bytes)
+{
+	if (k->record_at[0] != 0 || k->record_at[k->craft.n_entry] != bytes)
+		return false;
+	for (uint32_t i = 0; i < k->craft.n_entry; i++)
+		if (k->record_at[i] > k->record_at[i + 1])
+			return false;
+	return true;
+}
+
+/* What lies behind the pages, used as it lies. */
 static const char *
 load(struct knowledge *k)
 {
 	static const char damaged[] = "it is damaged; compile the knowledge again";
-	const char *why = NULL;
-	sqlite3_stmt *st = NULL;
-	strview block = {"", 0};
-	char *copy;
+	const char *why = NULL, *p = k->file + k->pages;
+	struct store_tail tail;
+	size_t left, places;
 
-	if (sqlite3_prepare_v2(k->db, "SELECT data FROM block", -1, &st, NULL) != SQLITE_OK ||
-	    sqlite3_step(st) != SQLITE_ROW || sqlite3_column_type(st, 0) != SQLITE_BLOB) {
-		sqlite3_finalize(st);
+	if (k->pages == 0 || k->pages % 16 != 0 || k->pages > k->size ||
+	    k->size - k->pages < sizeof tail)
 		return damaged;
-	}
-	block.p = sqlite3_column_blob(st, 0);
-	block.n = (size_t)sqlite3_column_bytes(st, 0);
-	copy = arena_alloc(k->arena, block.n + 1);
-	if (block.n > 0 && block.p != NULL)
-		memcpy(copy, block.p, block.n);
-	block.p = copy;
-	sqlite3_finalize(st);
-	if (!craft_unpack(&k->craft, k->arena, block, &why))
+	memcpy(&tail, p, sizeof tail);
+	p += sizeof tail;
+	left = k->size - k->pages - sizeof tail;
+	if (memcmp(tail.magic, STORE_TAIL, sizeof tail.magic) != 0 ||
+	    memchr(tail.content, '\0', sizeof tail.content) == NULL || tail.block > left)
+		return damaged;
+	if (!craft_unpack(&k->craft, k->arena, (strview){p, tail.block}, &why))
 		return why != NULL ? why : damaged;
 	if (!names_sound(&k->craft))
 		return damaged;
-	st = NULL;
-	if (sqlite3_prepare_v2(k->db, "SELECT value FROM meta WHERE key = 'content'", -1, &st,
-	    NULL) != SQLITE_OK ||
-	    sqlite3_step(st) != SQLITE_ROW || sqlite3_column_bytes(st,
-	    0) >= (int)sizeof k->version ||
-	    sqlite3_column_text(st, 0) == NULL) {
-		sqlite3_finalize(st);
+	p += tail.block;
+	left -= tail.block;
+	places = ((size_t)k->craft.n_entry + 1) * sizeof *k->record_at;
+	if (left < places || left - places != tail.records)
 		return damaged;
-	}
-	snprintf(k->version, sizeof k->version, "%s", (const char *)sqlite3_column_text(st, 0));
-	sqlite3_finalize(st);
+	k->record_at = (const uint32_t *)(const void *)p;
+	k->record_bytes = p + places;
+	if (!records_sound(k, tail.records))
+		return damaged;
+	memcpy(k->version, tail.content, sizeof k->version);
 	k->records = arena_alloc(k->arena, (k->craft.n_entry + 1) * sizeof *k->records);
 	return NULL;
+}
+
+static const char *
+map(struct knowledge *k, const char *path)
+{
+	static const char unreadable[] = "it cannot be read; look at its permissions";
+	int fd = open(path, O_RDONLY | O_CLOEXEC | O_NOFOLLOW | O_NONBLOCK | O_NOCTTY);
+	const char *why = unreadable;
+	struct stat st;
+	void *at;
+
+	if (fd < 0)
+		return unreadable;
+	/* It may have changed since it was looked at. */
+	if (fstat(fd, &st) == 0 && S_ISREG(st.st_mode) && st.st_size > 0 &&
+	    st.st_size <= STORE_LARGEST) {
+		at = mmap(NULL, (size_t)st.st_size, PROT_READ, MAP_PRIVATE, fd, 0);
+		if (at != MAP_FAILED) {
+			k->file = at;
+			k->size = (size_t)st.st_size;
+			why = NULL;
+		}
+	}
+	close(fd);
+	return why;
 }
 
 struct knowledge *
 kb_open(const char *path, const char **why)
 {
 	struct knowledge *k;
-	char *uri;
 
 	*why = looked_at(path);
 	if (*why != NULL)
 		return NULL;
-	uri = address(path);
-	if (uri == NULL) {
-		*why = "its folder cannot be read";
-		return NULL;
-	}
 	k = mem_alloc(sizeof *k);
 	k->arena = arena_new();
-	if (sqlite3_open_v2(uri, &k->db,
-	    SQLITE_OPEN_READONLY | SQLITE_OPEN_URI | SQLITE_OPEN_NOFOLLOW |
-	    SQLITE_OPEN_EXRESCODE, NULL) != SQLITE_OK)
-		*why = "it cannot be read; look at its permissions";
-	free(uri);
-	if (*why == NULL) {
-		harden(k);
+	*why = map(k, path);
+	if (*why == NULL)
 		*why = identify(k);
-	}
-	if (*why == NULL) {
-		sqlite3_set_authorizer(k->db, authorise, NULL);
+	if (*why == NULL)
 		*why = load(k);
-	}
 	if (*why != NULL) {
 		kb_close(k);
 		return NULL;
@@ -244,9 +256,10 @@ kb_close(struct knowledge *k)
 {
 	if (k == NULL)
 		return;
-	sqlite3_finalize(k->entry);
 	sqlite3_finalize(k->search);
 	sqlite3_close(k->db);
+	if (k->file != NULL)
+		munmap((void *)(uintptr_t)k->file, k->size);
 	arena_free(k->arena);
 	free(k);
 }
@@ -269,7 +282,7 @@ void
 kb_damaged(const struct knowledge *k, const char *what)
 {
 	die(EXIT_NOT_RUN, "the compiled knowledge is damaged (%s: %s); compile it again", what,
-	    sqlite3_errmsg(k->db));
+	    k->db != NULL ? sqlite3_errmsg(k->db) : "it does not fit its checksum");
 }
 
 struct sqlite3_stmt *
@@ -277,6 +290,8 @@ kb_prepare(struct knowledge *k, const char *sql)
 {
 	sqlite3_stmt *st = NULL;
 
+	if (k->db == NULL)
+		open_database(k);
 	if (sqlite3_prepare_v3(k->db, sql, -1, SQLITE_PREPARE_PERSISTENT, &st, NULL) != SQLITE_OK)
 		kb_damaged(k, "its tables");
 	return st;
@@ -293,16 +308,9 @@ kb_entry(struct knowledge *k, uint32_t entry)
 		    (unsigned)k->craft.n_entry);
 	if (k->records[entry] != NULL)
 		return k->records[entry];
-	if (k->entry == NULL)
-		k->entry = kb_prepare(k, "SELECT record FROM entry WHERE id = ?");
-	k->turns = 0;
-	sqlite3_bind_int64(k->entry, 1, (sqlite3_int64)entry + 1);
-	if (sqlite3_step(k->entry) != SQLITE_ROW)
-		kb_damaged(k, "an entry");
-	blob.p = sqlite3_column_blob(k->entry, 0);
-	blob.n = (size_t)sqlite3_column_bytes(k->entry, 0);
-	r = blob.p != NULL ? record_read(k->arena, &k->craft, blob) : NULL;
-	sqlite3_reset(k->entry);
+	blob = (strview){k->record_bytes + k->record_at[entry],
+	    k->record_at[entry + 1] - k->record_at[entry]};
+	r = record_read(k->arena, &k->craft, blob);
 	if (r == NULL)
 		kb_damaged(k, "an entry's record");
 	k->records[entry] = r;

@@ -5,7 +5,8 @@
  * Built in memory and handed to file_replace as bytes, so that a reader sees
  * the old file or the new one and never a half. Nothing in it depends on the
  * time, the place or the order in which memory was given out: the same text
- * makes the same bytes.
+ * makes the same bytes. What a run always needs lies behind the last page of the
+ * database, which says itself how many pages it has and ends there.
  */
 #include "knowledge/knowledge_impl.h"
 
@@ -14,9 +15,8 @@
 #include <string.h>
 
 static const char schema[] =
-	"CREATE TABLE block (data BLOB NOT NULL) STRICT;"
-	"CREATE TABLE entry (id INTEGER PRIMARY KEY, kind TEXT NOT NULL, name TEXT NOT NULL,"
-	" record BLOB NOT NULL) STRICT;"
+	"CREATE TABLE entry (id INTEGER PRIMARY KEY, kind TEXT NOT NULL, name TEXT NOT NULL)"
+	" STRICT;"
 	"CREATE TABLE worked (id INTEGER PRIMARY KEY, formula INTEGER NOT NULL,"
 	" source INTEGER NOT NULL, file INTEGER NOT NULL, line INTEGER NOT NULL,"
 	" given BLOB NOT NULL, gives_low REAL NOT NULL, gives_high REAL NOT NULL,"
@@ -67,34 +67,19 @@ bind_text(sqlite3_stmt *st, int at, const char *t)
 }
 
 static void
-store_block(struct store *s)
-{
-	strview block = craft_pack(s->c->arena, s->craft);
-	sqlite3_stmt *st = prepared(s, "INSERT INTO block VALUES (?)");
-
-	if (s->failed)
-		return;
-	sqlite3_bind_blob64(st, 1, block.p, block.n, SQLITE_STATIC);
-	step(s, st);
-	sqlite3_finalize(st);
-}
-
-static void
 store_entries(struct store *s)
 {
-	sqlite3_stmt *put = prepared(s, "INSERT INTO entry VALUES (?, ?, ?, ?)");
+	sqlite3_stmt *put = prepared(s, "INSERT INTO entry VALUES (?, ?, ?)");
 	sqlite3_stmt *index = prepared(s,
 	    "INSERT INTO search (rowid, name, also, says, body) VALUES (?, ?, ?, ?, ?)");
 
 	for (uint32_t i = 0; i < s->c->n_drafts && !s->failed; i++) {
 		const struct entry_draft *d = &s->c->drafts[i];
 		const struct entry *e = &s->craft->entry[i];
-		strview record = record_write(s->c->arena, &d->record);
 
 		sqlite3_bind_int64(put, 1, (sqlite3_int64)i + 1);
 		bind_text(put, 2, craft_text(s->craft, s->craft->entry_kind[e->kind].name));
 		bind_text(put, 3, d->name);
-		sqlite3_bind_blob64(put, 4, record.p, record.n, SQLITE_STATIC);
 		step(s, put);
 		sqlite3_bind_int64(index, 1, (sqlite3_int64)i + 1);
 		bind_text(index, 2, d->name);
@@ -160,6 +145,32 @@ store_meta(struct store *s)
 	sqlite3_finalize(st);
 }
 
+/* Behind the pages: what is used as it lies in the file. */
+static void
+add_tail(struct buf *b, struct compiler *c, const struct craft *craft)
+{
+	strview block = craft_pack(c->arena, craft);
+	uint32_t *at = arena_alloc(c->arena, (craft->n_entry + 1) * sizeof *at);
+	struct store_tail tail = {.block = block.n};
+	struct buf records = {0};
+
+	for (uint32_t i = 0; i < craft->n_entry; i++) {
+		strview record = record_write(c->arena, &c->drafts[i].record);
+
+		at[i] = (uint32_t)records.n;
+		buf_add(&records, record.p, record.n);
+	}
+	at[craft->n_entry] = (uint32_t)records.n;
+	memcpy(tail.magic, STORE_TAIL, sizeof tail.magic);
+	snprintf(tail.content, sizeof tail.content, "%016llx", (unsigned long long)c->hash);
+	tail.records = records.n;
+	buf_add(b, (const char *)&tail, sizeof tail);
+	buf_add(b, block.p, block.n);
+	buf_add(b, (const char *)at, (craft->n_entry + 1) * sizeof *at);
+	buf_add(b, records.p, records.n);
+	buf_free(&records);
+}
+
 bool
 store_write(struct compiler *c, const struct craft *craft, const char *path)
 {
@@ -167,6 +178,7 @@ store_write(struct compiler *c, const struct craft *craft, const char *path)
 	const char *why = NULL;
 	unsigned char *bytes = NULL;
 	sqlite3_int64 n = 0;
+	struct buf b = {0};
 	bool good;
 
 	if (sqlite3_open(":memory:", &s.db) != SQLITE_OK)
@@ -176,7 +188,6 @@ store_write(struct compiler *c, const struct craft *craft, const char *path)
 	    STORE_APPLICATION, STORE_VERSION));
 	run(&s, "BEGIN");
 	run(&s, schema);
-	store_block(&s);
 	store_entries(&s);
 	store_worked(&s);
 	store_loose(&s);
@@ -191,9 +202,12 @@ store_write(struct compiler *c, const struct craft *craft, const char *path)
 		sqlite3_close(s.db);
 		return false;
 	}
-	good = file_replace(path, (strview){(const char *)bytes, (size_t)n}, true, &why);
+	buf_add(&b, (const char *)bytes, (size_t)n);
+	add_tail(&b, c, craft);
+	good = file_replace(path, (strview){b.p, b.n}, true, &why);
 	if (!good)
 		diag(c->ds, (struct place){0}, D_WRITE_FAILED, path, why);
+	buf_free(&b);
 	sqlite3_free(bytes);
 	sqlite3_close(s.db);
 	return good;

@@ -36,18 +36,34 @@ craft_text(const struct craft *c, text_at at)
 	return at < c->n_text ? c->text + at : "";
 }
 
-/* Eight bytes at a step; the block is a whole number of them. Every byte counts
- * and every single damage changes the sum: each step is a bijection of h. */
+/* Eight bytes at a step, in four lanes so that the steps need not wait for each
+ * other; the block is a whole number of steps. Every byte counts and every single
+ * damage changes the sum: each step is a bijection of its lane, and so is the
+ * last of each of them. */
+static uint64_t
+sum_step(uint64_t h, uint64_t w)
+{
+	h = (h ^ w) * 0xff51afd7ed558ccdu;
+	return h ^ h >> 32;
+}
+
 static uint64_t
 block_sum(const char *p, size_t n)
 {
-	uint64_t h = 0x9e3779b97f4a7c15u, w;
+	uint64_t lane[4] = {0x9e3779b97f4a7c15u, 1, 2, 3}, w[4], h = 0;
+	size_t i = 0;
 
-	for (size_t i = 0; i + sizeof w <= n; i += sizeof w) {
-		memcpy(&w, p + i, sizeof w);
-		h = (h ^ w) * 0xff51afd7ed558ccdu;
-		h ^= h >> 32;
+	for (; i + sizeof w <= n; i += sizeof w) {
+		memcpy(w, p + i, sizeof w);
+		for (int k = 0; k < 4; k++)
+			lane[k] = sum_step(lane[k], w[k]);
 	}
+	for (; i + sizeof *w <= n; i += sizeof *w) {
+		memcpy(w, p + i, sizeof *w);
+		lane[0] = sum_step(lane[0], w[0]);
+	}
+	for (int k = 0; k < 4; k++)
+		h = sum_step(h, lane[k]);
 	return h;
 }
 
@@ -122,7 +138,7 @@ craft_unpack(struct craft *c, struct arena *a, strview block, const char **why)
 	c->n_##name = s[NUMBER_##name].count;
 #include "language/sections.def"
 #undef SECTION
-	if (!craft_verify(c, why))
+	if (!craft_verify(c, a, why))
 		return false;
 	c->arena = a;
 	c->units = units_build(a, c);

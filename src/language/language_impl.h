@@ -139,7 +139,7 @@ struct craft_maker {
 
 const struct units *units_build(struct arena *, const struct craft *);
 const struct reading_words *range_words_build(struct arena *, const struct craft *);
-bool craft_verify(const struct craft *, const char **why);
+bool craft_verify(const struct craft *, struct arena *, const char **why);
 bool order_properties(struct craft_maker *);                /* fills .order and .depends */
 bool entry_is(const struct craft *, uint32_t entry, uint32_t broader);
 

@@ -26,13 +26,9 @@ static const struct { int8_t takes, gives; } effects[OP__COUNT] = {
 static bool
 path_sound(const struct craft *c, uint32_t number)
 {
-	const struct path *p;
-	uint16_t kind;
+	const struct path *p = &c->path[number];
+	uint16_t kind = p->root;
 
-	if (number >= c->n_path)
-		return false;
-	p = &c->path[number];
-	kind = p->root;
 	if (p->n > 4 || kind >= c->n_kind)
 		return false;
 	for (uint8_t i = 0; i < p->n; i++) {
@@ -61,9 +57,9 @@ operand_sound(const struct craft *c, const struct instr *i, uint32_t parameters)
 		return i->b < c->n_mask && i->a < c->n_word_set;
 	case OP_LOAD:
 	case OP_HAS:
-		return path_sound(c, i->b) && (i->reg < VARIABLES_MAX || i->reg == VARIABLE_ONE);
+		return i->b < c->n_path && (i->reg < VARIABLES_MAX || i->reg == VARIABLE_ONE);
 	case OP_IS:
-		return path_sound(c, i->a) && (i->reg < VARIABLES_MAX || i->reg == VARIABLE_ONE)
+		return i->a < c->n_path && (i->reg < VARIABLES_MAX || i->reg == VARIABLE_ONE)
 		    && i->b < c->n_entry;
 	case OP_PARAMETER:
 		return i->a < parameters;
@@ -82,7 +78,7 @@ operand_sound(const struct craft *c, const struct instr *i, uint32_t parameters)
 	case OP_GATHER:
 		return i->reg < VARIABLES_MAX && i->b < c->n_kind && i->a < 6;
 	case OP_GATHER_OF:
-		return i->a == NO16 || (i->a < c->n_property && path_sound(c, i->b)
+		return i->a == NO16 || (i->a < c->n_property && i->b < c->n_path
 		    && (i->reg < VARIABLES_MAX || i->reg == VARIABLE_ONE));
 	default:
 		return i->op < OP__COUNT;
@@ -132,15 +128,6 @@ run_sound(const struct craft *c, uint32_t first, uint32_t n, int depth, int deep
 			return false;
 	}
 	return depth == start + 1;
-}
-
-static uint32_t
-parameters_of(const struct craft *c, uint32_t program)
-{
-	for (uint32_t i = 0; i < c->n_formula; i++)
-		if (c->formula[i].body == program || c->formula[i].valid == program)
-			return c->formula[i].n_parameters;
-	return 0;
 }
 
 /* The cells of a table: by word within a set, else rising. */
@@ -279,23 +266,46 @@ spans_sound(const struct craft *c)
 	return c->n_depends == c->n_property;
 }
 
-bool
-craft_verify(const struct craft *c, const char **why)
+/* Programs in general, then the bodies and limits of formulas, which alone have
+ * parameters: of a program used by two formulas, as many as the first has. */
+static bool
+programs_sound(const struct craft *c, struct arena *a)
 {
-	*why = "the compiled knowledge is damaged";
-	if (c->n_text == 0 || c->text[c->n_text - 1] != '\0' || c->n_kind >= NO16 || c->n_property > 1024
-	    || !spans_sound(c))
-		return false;
+	uint32_t *parameters = arena_alloc(a, (c->n_program + 1) * sizeof *parameters);
+
+	for (uint32_t i = 0; i < c->n_path; i++)
+		if (!path_sound(c, i))
+			return false;
+	for (uint32_t i = c->n_formula; i-- > 0;) {
+		const struct formula *f = &c->formula[i];
+
+		if (f->body < c->n_program)
+			parameters[f->body] = f->n_parameters;
+		if (f->valid < c->n_program)
+			parameters[f->valid] = f->n_parameters;
+	}
 	for (uint32_t i = 0; i < c->n_program; i++) {
 		const struct program *g = &c->program[i];
 
 		if (g->first > c->n_instr || g->n > c->n_instr - g->first || g->variables > VARIABLES_MAX
 		    || g->type >= TYPE__COUNT || (g->type == TYPE_WORDS && g->word_set >= c->n_word_set)
 		    || (g->property != NONE && g->property >= c->n_property)
-		    || !run_sound(c, g->first, g->n, 0, g->stack, parameters_of(c, i), 0)) {
-			*why = "a compiled expression is damaged";
+		    || !run_sound(c, g->first, g->n, 0, g->stack, parameters[i], 0))
 			return false;
-		}
+	}
+	return true;
+}
+
+bool
+craft_verify(const struct craft *c, struct arena *a, const char **why)
+{
+	*why = "the compiled knowledge is damaged";
+	if (c->n_text == 0 || c->text[c->n_text - 1] != '\0' || c->n_kind >= NO16 || c->n_property > 1024
+	    || !spans_sound(c))
+		return false;
+	if (!programs_sound(c, a)) {
+		*why = "a compiled expression is damaged";
+		return false;
 	}
 	*why = "";
 	return true;

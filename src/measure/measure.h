@@ -130,6 +130,19 @@ struct reading_for {
 	int bare;                          /* unit of a bare number, or -1: none */
 	range domain;                      /* values that can be at all, base units */
 	double about;                      /* relative half-width of "about" */
+	struct units_met *met;             /* NULL, or what serves several readings of one text */
+};
+
+/* Units that stand at some places of a text, found once. Start from zero, keep for
+ * readings of the same text with the same units. */
+enum { MET_PLACES = 4, MET_UNITS = 12 };
+struct units_met {
+	struct {
+		const char *at;            /* NULL: free */
+		bool before;
+		uint32_t n;
+		struct { int unit; size_t used; bool exact; } u[MET_UNITS];
+	} place[MET_PLACES];
 };
 
 enum reading_fault {

@@ -270,10 +270,20 @@ prefix_exact(strview text, const char *spelling)
 	return at;
 }
 
+/* Most spellings differ in the first letter already. */
+static bool
+other_letter(strview text, const char *spelling)
+{
+	char a = text.n > 0 ? text.p[0] : '\0', b = spelling[0];
+
+	return (unsigned char)a < 0x80 && (unsigned char)b < 0x80 && small(a) != small(b) &&
+	    !(blank(a) && blank(b));
+}
+
 size_t
 spelled(strview text, const char *spelling, bool exact, enum boundary how)
 {
-	size_t n = exact ? prefix_exact(text, spelling) : prefix_folded(text, spelling);
+	size_t n = other_letter(text, spelling) ? 0 : exact ? prefix_exact(text, spelling) : prefix_folded(text, spelling);
 	char last, next;
 
 	if (n == 0 || n >= text.n)
@@ -314,14 +324,36 @@ reading_takes(const struct reading_for *f, int unit)
 	return false;
 }
 
+/* One spelling that stands here is as good as another but for its length, whether
+ * the property takes the unit, and whether it is letter for letter. */
+struct best { int unit, rank; size_t used; };
+
+static void
+consider(struct best *b, const struct reading_for *f, int unit, size_t used, bool exact)
+{
+	int rank = 2 * reading_takes(f, unit) + exact;
+
+	if (used < b->used || (used == b->used && rank <= b->rank))
+		return;
+	*b = (struct best){unit, rank, used};
+}
+
 int
 unit_at(const struct units *us, const struct reading_for *f, strview text, bool before,
     size_t *used)
 {
-	int best = -1;
-	size_t longest = 0;
-	int best_rank = -1;
+	struct units_met *met = f != NULL ? f->met : NULL;
+	struct best best = {-1, -1, 0};
+	uint32_t place = 0, n_met = 0;
 
+	for (; met != NULL && place < MET_PLACES && met->place[place].at != NULL; place++)
+		if (met->place[place].at == text.p && met->place[place].before == before) {
+			for (uint32_t i = 0; i < met->place[place].n; i++)
+				consider(&best, f, met->place[place].u[i].unit,
+				    met->place[place].u[i].used, met->place[place].u[i].exact);
+			*used = best.used;
+			return best.unit;
+		}
 	for (uint32_t i = 0; i < us->n; i++) {
 		const struct unit *u = &us->u[i];
 		const char *s;
@@ -330,25 +362,32 @@ unit_at(const struct units *us, const struct reading_for *f, strview text, bool 
 			continue;
 		for (size_t k = 0; (s = spelling_of(u, k)) != NULL; k++) {
 			enum boundary how = before ? BOUND_NUMBER : BOUND_WORD;
+			bool exact;
 			size_t n;
-			int rank;
 
 			/* The plain number's "1" is never a spelling in a text. */
 			if (digit(s[0]))
 				continue;
 			n = spelled(text, s, false, how);
-			if (n == 0 || n < longest)
+			if (n == 0)
 				continue;
-			rank = 2 * reading_takes(f, (int)i) + (spelled(text, s, true, how) > 0);
-			if (n > longest || rank > best_rank) {
-				best = (int)i;
-				longest = n;
-				best_rank = rank;
+			exact = spelled(text, s, true, how) > 0;
+			consider(&best, f, (int)i, n, exact);
+			if (met != NULL && place < MET_PLACES && n_met < MET_UNITS) {
+				met->place[place].u[n_met].unit = (int)i;
+				met->place[place].u[n_met].used = n;
+				met->place[place].u[n_met].exact = exact;
 			}
+			n_met++;
 		}
 	}
-	*used = longest;
-	return best;
+	if (met != NULL && place < MET_PLACES && n_met <= MET_UNITS) {
+		met->place[place].at = text.p;
+		met->place[place].before = before;
+		met->place[place].n = n_met;
+	}
+	*used = best.used;
+	return best.unit;
 }
 
 int

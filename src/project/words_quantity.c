@@ -56,6 +56,7 @@ words_quantity(const struct reader *r, uint32_t at, struct item *item)
 	strview text = {r->src->text.p + from, r->src->text.n - from};
 	struct measured *m = NULL;
 	struct reading last = {0};
+	struct units_met met = {0};
 	uint32_t n = 0, last_of = NONE, tokens = 0;
 	bool near_figure = false;
 
@@ -77,9 +78,13 @@ words_quantity(const struct reader *r, uint32_t at, struct item *item)
 		if (last_of == NONE || !same_reading(&c->property[last_of], &c->property[i])) {
 			struct reading_for f = property_reading(&r->t, i);
 
+			f.met = &met;
 			last = reading_of(c->units, c->range_words, &f, text, false);
 			last_of = i;
 		}
+		/* Whether a number stands here at all, no property decides. */
+		if (last.fault == READ_NOTHING)
+			break;
 		if (last.fault == READ_OUT_OF_DOMAIN && last_of == i)
 			beyond(r, i, text, &too_far);
 		if (last.fault != READ_FINE) {

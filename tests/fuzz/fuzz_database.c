@@ -12,7 +12,8 @@
  */
 #include "fuzz.h"
 
-#include <sqlite3.h>
+#include "knowledge/knowledge_impl.h"
+
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
@@ -21,8 +22,10 @@ enum where { FILE_BYTES, BLOCK_BYTES, RECORD_BYTES, WHERE__COUNT };
 enum { HEAD = 32, SUM_AT = 24 };           /* of the block; see src/language/craft.c */
 
 static char path[] = "bodkin-fuzz-XXXXXX";
-static char *base, *block;
-static size_t base_n, block_n;
+static char *base;
+static size_t base_n, block, block_n, records;     /* where the block and the records lie */
+static const uint32_t *record_at;
+static uint32_t n_records;
 
 static void
 tidy(void)
@@ -32,15 +35,26 @@ tidy(void)
 
 /* As in src/language/craft.c; `begin` holds it against a sound block. */
 static uint64_t
+sum_step(uint64_t h, uint64_t w)
+{
+	h = (h ^ w) * 0xff51afd7ed558ccdu;
+	return h ^ h >> 32;
+}
+
+static uint64_t
 block_sum(const char *p, size_t n)
 {
-	uint64_t h = 0x9e3779b97f4a7c15u, w;
+	uint64_t lane[4] = {0x9e3779b97f4a7c15u, 1, 2, 3}, w, h = 0;
+	size_t whole = n / 32 * 32;
 
 	for (size_t i = 0; i + sizeof w <= n; i += sizeof w) {
+		uint64_t *l = &lane[i < whole ? i / 8 % 4 : 0];
+
 		memcpy(&w, p + i, sizeof w);
-		h = (h ^ w) * 0xff51afd7ed558ccdu;
-		h ^= h >> 32;
+		*l = sum_step(*l, w);
 	}
+	for (int k = 0; k < 4; k++)
+		h = sum_step(h, lane[k]);
 	return h;
 }
 
@@ -52,17 +66,6 @@ mend(char *p, size_t n)
 	memcpy(p + SUM_AT, &sum, sizeof sum);
 }
 
-static sqlite3 *
-writable(void)
-{
-	sqlite3 *db;
-
-	if (sqlite3_open_v2(path, &db, SQLITE_OPEN_READWRITE, NULL) != SQLITE_OK)
-		exit(2);
-	sqlite3_exec(db, "PRAGMA journal_mode = OFF; PRAGMA synchronous = OFF", NULL, NULL, NULL);
-	return db;
-}
-
 static void
 write_file(const char *p, size_t n)
 {
@@ -72,46 +75,16 @@ write_file(const char *p, size_t n)
 		exit(2);
 }
 
-static char *
-blob(sqlite3 *db, const char *sql, int64_t id, size_t *n)
-{
-	sqlite3_stmt *st;
-	char *copy = NULL;
-
-	if (sqlite3_prepare_v2(db, sql, -1, &st, NULL) != SQLITE_OK)
-		exit(2);
-	sqlite3_bind_int64(st, 1, id);
-	if (sqlite3_step(st) == SQLITE_ROW) {
-		*n = (size_t)sqlite3_column_bytes(st, 0);
-		copy = mem_alloc(*n + 1);
-		memcpy(copy, sqlite3_column_blob(st, 0), *n);
-	}
-	sqlite3_finalize(st);
-	return copy;
-}
-
-static void
-put(sqlite3 *db, const char *sql, int64_t id, const char *p, size_t n)
-{
-	sqlite3_stmt *st;
-
-	if (sqlite3_prepare_v2(db, sql, -1, &st, NULL) != SQLITE_OK)
-		exit(2);
-	sqlite3_bind_blob(st, 1, p, (int)n, SQLITE_STATIC);
-	sqlite3_bind_int64(st, 2, id);
-	if (sqlite3_step(st) != SQLITE_DONE)
-		exit(2);
-	sqlite3_finalize(st);
-}
-
 static void
 begin(void)
 {
 	const char *from = getenv("FUZZ_KB");
 	struct arena *a;
 	struct diags d;
+	struct store_tail tail;
+	struct knowledge *kb;
+	const char *why;
 	strview file;
-	sqlite3 *db;
 	uint64_t sum;
 	int fd;
 
@@ -129,11 +102,17 @@ begin(void)
 	memcpy(base, file.p, base_n);
 	arena_free(a);
 	write_file(base, base_n);
-	db = writable();
-	block = blob(db, "SELECT data FROM block WHERE ? IS NOT NULL", 0, &block_n);
-	sqlite3_close(db);
-	memcpy(&sum, block + SUM_AT, sizeof sum);
-	HOLDS(block_sum(block + HEAD, block_n - HEAD) == sum);
+	kb = kb_open(path, &why);          /* sound, and never closed */
+	if (kb == NULL)
+		exit(2);
+	memcpy(&tail, base + kb->pages, sizeof tail);
+	block = kb->pages + sizeof tail;
+	block_n = tail.block;
+	record_at = kb->record_at;
+	n_records = kb->craft.n_entry;
+	records = (size_t)(kb->record_bytes - kb->file);
+	memcpy(&sum, base + block + SUM_AT, sizeof sum);
+	HOLDS(block_sum(base + block + HEAD, block_n - HEAD) == sum);
 }
 
 static void
@@ -156,41 +135,36 @@ patch(char *p, size_t n, const uint8_t *data, size_t size)
 static void
 make(const uint8_t *data, size_t size)
 {
-	enum where where = (enum where)(data[0] % WHERE__COUNT);
-	size_t n = where == FILE_BYTES ? base_n : block_n;
-	char *p = mem_alloc(n);
-	sqlite3 *db;
+	char *p = mem_alloc(base_n);
 
-	memcpy(p, where == FILE_BYTES ? base : block, n);
-	if (where == FILE_BYTES) {
-		patch(p, n, data + 1, size - 1);
-		write_file(p, n);
-		free(p);
-		return;
-	}
-	write_file(base, base_n);
-	db = writable();
-	if (where == BLOCK_BYTES) {
+	memcpy(p, base, base_n);
+	switch ((enum where)(data[0] % WHERE__COUNT)) {
+	case FILE_BYTES:
+		patch(p, base_n, data + 1, size - 1);
+		break;
+	case BLOCK_BYTES:
 		/* The heads of the sections are tried too, the block's own rarely. */
-		patch(p + HEAD, n - HEAD, data + 1, size - 1);
-		mend(p, n);
-		put(db, "UPDATE block SET data = ?1 WHERE ?2 IS NOT NULL", 0, p, n);
-	} else if (size > 1) {
-		size_t length;
-		char *record = blob(db, "SELECT record FROM entry WHERE id = ?", data[1], &length);
+		patch(p + block + HEAD, block_n - HEAD, data + 1, size - 1);
+		mend(p + block, block_n);
+		break;
+	case RECORD_BYTES: {
+		uint32_t i = data[1] % n_records;
+		char *record = p + records + record_at[i];
+		size_t n = record_at[i + 1] - record_at[i];
+		uint64_t sum;
 
-		if (record != NULL) {
-			uint64_t sum;
-
-			patch(record + 8, length - 8, data + 2, size - 2);
-			sum = hash_bytes(record + 8, length - 8, 0);
-			for (size_t i = 0; i < 8; i++)
-				record[i] = (char)(sum >> 8 * i);
-			put(db, "UPDATE entry SET record = ?1 WHERE id = ?2", data[1], record, length);
-			free(record);
-		}
+		patch(record + 8, n - 8, data + 2, size - 2);
+		sum = hash_bytes(record + 8, n - 8, 0);
+		for (size_t k = 0; k < 8; k++)
+			record[k] = (char)(sum >> 8 * k);
+		break;
 	}
-	sqlite3_close(db);
+	case WHERE__COUNT:
+		break;
+	}
+	/* a new file: the one that is mapped keeps its bytes */
+	unlink(path);
+	write_file(p, base_n);
 	free(p);
 }
 
