@@ -24,9 +24,11 @@
  * offsets of four bytes), the records. Pages are whole multiples of 16 bytes. */
 struct store_tail {
 	char magic[8];
-	char content[40];                  /* hash of what it was compiled from */
+	uint64_t sum;                      /* of what follows in this head */
+	char content[48];                  /* hash of what it was compiled from */
 	uint64_t block, records;           /* bytes of the block; of the records alone */
 };
+uint64_t store_tail_sum(const struct store_tail *);
 
 /* ---- names on their way --------------------------------------------------- */
 
@@ -239,7 +241,7 @@ struct knowledge {
 	struct sqlite3_stmt *search;
 	struct arena *arena;
 	struct craft craft;
-	char version[40];
+	char version[48];
 	int turns;                         /* millions of steps of the engine in this query */
 	const struct entry_record **records;       /* by entry, NULL: not yet read */
 	const struct worked *worked;  uint32_t n_worked;  bool worked_read;

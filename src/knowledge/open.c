@@ -184,7 +184,8 @@ load(struct knowledge *k)
 	p += sizeof tail;
 	left = k->size - k->pages - sizeof tail;
 	if (memcmp(tail.magic, STORE_TAIL, sizeof tail.magic) != 0 ||
-	    memchr(tail.content, '\0', sizeof tail.content) == NULL || tail.block > left)
+	    tail.sum != store_tail_sum(&tail) || tail.block > left ||
+	    memchr(tail.content, '\0', sizeof tail.content) == NULL)
 		return damaged;
 	if (!craft_unpack(&k->craft, k->arena, (strview){p, tail.block}, &why))
 		return why != NULL ? why : damaged;

@@ -11,6 +11,7 @@
 #include "knowledge/knowledge_impl.h"
 
 #include <sqlite3.h>
+#include <stddef.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -145,6 +146,14 @@ store_meta(struct store *s)
 	sqlite3_finalize(st);
 }
 
+uint64_t
+store_tail_sum(const struct store_tail *t)
+{
+	size_t from = offsetof(struct store_tail, content);
+
+	return hash_bytes((const char *)t + from, sizeof *t - from, 0);
+}
+
 /* Behind the pages: what is used as it lies in the file. */
 static void
 add_tail(struct buf *b, struct compiler *c, const struct craft *craft)
@@ -164,6 +173,7 @@ add_tail(struct buf *b, struct compiler *c, const struct craft *craft)
 	memcpy(tail.magic, STORE_TAIL, sizeof tail.magic);
 	snprintf(tail.content, sizeof tail.content, "%016llx", (unsigned long long)c->hash);
 	tail.records = records.n;
+	tail.sum = store_tail_sum(&tail);
 	buf_add(b, (const char *)&tail, sizeof tail);
 	buf_add(b, block.p, block.n);
 	buf_add(b, (const char *)at, (craft->n_entry + 1) * sizeof *at);
