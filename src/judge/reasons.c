@@ -206,6 +206,7 @@ walk(struct walk *w, uint32_t from, uint32_t to, unsigned depth)
 		case OP_GATHER:
 			i = walk_gather(w, i, depth) - 1;
 			break;
+		case OP_SKIP:
 		case OP_GATHER_OF:
 		case OP_GATHER_SIZE:
 		case OP__COUNT:

@@ -274,7 +274,7 @@ compared(uint8_t op, tri truth, bool words)
 	case OP_NEG: case OP_ABS: case OP_POWER: case OP_LEAST: case OP_GREATEST:
 	case OP_ROUND: case OP_FLOOR: case OP_CEIL: case OP_BARE: case OP_CALL: case OP_TABLE:
 	case OP_AND: case OP_OR: case OP_NOT: case OP_CHOOSE: case OP_GATHER:
-	case OP_GATHER_OF: case OP_GATHER_SIZE: case OP_KEEP_LEFT: case OP_KEEP_RIGHT:
+	case OP_GATHER_OF: case OP_GATHER_SIZE: case OP_SKIP: case OP_KEEP_LEFT: case OP_KEEP_RIGHT:
 	case OP__COUNT:
 		break;
 	}

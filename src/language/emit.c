@@ -124,6 +124,16 @@ emit_gather(struct emitter *e, struct tree *t)
 }
 
 static void
+emit_other_side(struct emitter *e, struct tree *t)
+{
+	size_t skip = e->n;
+
+	put(e, OP_SKIP, 0, 0, 0, 0, 0);
+	emit(e, t);
+	e->code[skip].b = (uint32_t)(e->n - skip);
+}
+
+static void
 emit(struct emitter *e, struct tree *t)
 {
 	struct craft_maker *m = e->p->maker;
@@ -152,7 +162,11 @@ emit(struct emitter *e, struct tree *t)
 		break;
 	case TREE_BINARY:
 		emit(e, t->kid[0]);
-		emit(e, t->kid[1]);
+		if (t->op == OP_AND || t->op == OP_OR) {
+			emit_other_side(e, t->kid[1]);
+		} else {
+			emit(e, t->kid[1]);
+		}
 		put(e, t->op, 0, 0, 0, 0, -1);
 		break;
 	case TREE_NEG:

@@ -295,7 +295,7 @@ static void
 record(struct run *s, uint32_t at, const struct cell *left, const struct cell *right,
     uint32_t owner)
 {
-	if (s->trace == NULL || s->trace->n == s->trace->cap)
+	if (s->trace->n == s->trace->cap)
 		return;
 	s->trace->steps[s->trace->n++] = (struct step){.instr = at, .result = s->stack[s->top - 1],
 	    .left = *left, .right = *right, .object = owner};
@@ -307,13 +307,13 @@ run(struct run *s, uint32_t first, uint32_t n)
 	for (uint32_t at = first; at < first + n; at++) {
 		const struct instr *i = &s->c->instr[at];
 		struct cell *t = s->stack + s->top;    /* first free cell */
-		struct cell left = {0}, right = {0};
+		struct cell left, right;       /* what a trace shows of the two sides */
 		uint32_t owner = NONE;
 
-		if (s->top >= 1)
-			left = right = t[-1];
-		if (s->top >= 2)
-			left = t[-2];
+		if (s->trace != NULL) {
+			right = s->top >= 1 ? t[-1] : (struct cell){0};
+			left = s->top >= 2 ? t[-2] : right;
+		}
 		switch ((enum op)i->op) {
 		case OP_CONST:
 			t[0] = cell_quantity(s->c->constant[i->b], VALUE_KNOWN);
@@ -415,6 +415,13 @@ run(struct run *s, uint32_t first, uint32_t n)
 			t[-2] = cell_truth(tri_or(t[-2].truth, t[-1].truth));
 			s->top--;
 			break;
+		case OP_SKIP:
+			/* A trace and a watch want to see both sides. */
+			if (s->trace == NULL && s->watch == NULL &&
+			    ((t[-1].truth == TRI_FALSE && i[i->b].op == OP_AND) ||
+			    (t[-1].truth == TRI_TRUE && i[i->b].op == OP_OR)))
+				at += i->b;
+			continue;
 		case OP_NOT:
 			t[-1] = cell_truth(tri_not(t[-1].truth));
 			break;
@@ -442,7 +449,8 @@ run(struct run *s, uint32_t first, uint32_t n)
 		case OP__COUNT:
 			continue;
 		}
-		record(s, at, &left, &right, owner);
+		if (s->trace != NULL)
+			record(s, at, &left, &right, owner);
 	}
 }
 

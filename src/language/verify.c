@@ -18,7 +18,7 @@ static const struct { int8_t takes, gives; } effects[OP__COUNT] = {
 	[OP_GT] = {2, 1}, [OP_BETWEEN] = {3, 1}, [OP_IN_BAND] = {2, 1},
 	[OP_WORD_LT] = {2, 1}, [OP_WORD_LE] = {2, 1}, [OP_WORD_EQ] = {2, 1}, [OP_WORD_NE] = {2, 1},
 	[OP_WORD_GE] = {2, 1}, [OP_WORD_GT] = {2, 1}, [OP_WORD_IN] = {1, 1}, [OP_IS] = {0, 1},
-	[OP_AND] = {2, 1}, [OP_OR] = {2, 1}, [OP_NOT] = {1, 1}, [OP_KEEP_LEFT] = {2, 1},
+	[OP_AND] = {2, 1}, [OP_OR] = {2, 1}, [OP_NOT] = {1, 1}, [OP_SKIP] = {0, 0}, [OP_KEEP_LEFT] = {2, 1},
 	[OP_KEEP_RIGHT] = {2, 1}, [OP_CHOOSE] = {3, 1},
 	[OP_GATHER] = {0, 1}, [OP_GATHER_OF] = {0, 0}, [OP_GATHER_SIZE] = {0, 0},
 };
@@ -85,6 +85,13 @@ operand_sound(const struct craft *c, const struct instr *i, uint32_t parameters)
 	}
 }
 
+/* The audit leaves out a side of an `and` in a copy of its own. */
+static bool
+joins(uint8_t op)
+{
+	return op == OP_AND || op == OP_OR;
+}
+
 /* A run of instructions that must leave exactly one cell, and never more on the
  * stack than the program says: calls go by that. */
 static bool
@@ -92,6 +99,8 @@ run_sound(const struct craft *c, uint32_t first, uint32_t n, int depth, int deep
     uint32_t parameters, int nested)
 {
 	int start = depth;
+	struct { uint32_t to; int depth; } skip[STACK_MAX];
+	uint32_t skips = 0;                /* that lead to an instruction still ahead */
 
 	for (uint32_t k = 0; k < n; k++) {
 		const struct instr *i = &c->instr[first + k];
@@ -124,10 +133,22 @@ run_sound(const struct craft *c, uint32_t first, uint32_t n, int depth, int deep
 				return false;
 			depth += effects[i->op].gives - takes;
 		}
+		/* A skip leads over a whole side: from a truth on top to the same
+		 * height, and such ways lie within each other. */
+		if (i->op == OP_SKIP) {
+			if (depth == start || i->b == 0 || i->b >= n - k || skips == STACK_MAX
+			    || (skips > 0 && k + i->b >= skip[skips - 1].to)
+			    || !joins(c->instr[first + k + i->b].op))
+				return false;
+			skip[skips].to = k + i->b;
+			skip[skips++].depth = depth;
+		}
+		if (skips > 0 && skip[skips - 1].to == k && skip[--skips].depth != depth)
+			return false;
 		if (depth >= STACK_MAX - 1 || depth > deepest)
 			return false;
 	}
-	return depth == start + 1;
+	return depth == start + 1 && skips == 0;
 }
 
 /* The cells of a table: by word within a set, else rising. */
