@@ -33,7 +33,7 @@ LIBS     = -lsqlite3 -lyaml -lutf8proc -lreadline -lm
 
 BASE      = alloc diag files json near sketch text unicode yaml yaml_explain
 MEASURE   = dimension number range reading show unit
-LANGUAGE  = cells compile craft decide dump emit eval lexer literal maker model order parser \
+LANGUAGE  = alike cells compile craft decide dump emit eval lexer literal maker model order parser \
            reads resolve types verify
 KNOWLEDGE = check_rules compile names open read_brings read_entries read_figures read_node read_rules \
            read_schema read_settings read_units read_words record search store symbols

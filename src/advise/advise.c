@@ -159,6 +159,60 @@ fill_flip(struct weighing *w, struct choice *c, uint32_t best)
 	}
 }
 
+/* ---- alike ------------------------------------------------------------------- */
+
+/* The advice for the setting at hand, and what it sees of an object. */
+static void
+gather_advice(struct weighing *w)
+{
+	w->n_advice = 0;
+	w->sight.n = 0;
+	w->sight.full = false;
+	for (uint32_t i = 0; i < w->c->n_advice; i++) {
+		const struct advice *a = &w->c->advice[i];
+		uint32_t programs[] = {a->when, a->low, a->high, a->best};
+
+		if (a->setting != w->setting)
+			continue;
+		w->advice[w->n_advice++] = i;
+		for (size_t k = 0; k < sizeof programs / sizeof *programs; k++)
+			if (programs[k] != NONE)
+				sight_add(&w->sight, w->c, programs[k]);
+	}
+}
+
+struct alike { uint64_t *row; uint32_t n, choice; struct alike *next; };
+
+/* An earlier choice of this setting for an object that looks the same to all its
+ * advice, or NULL. One that hangs on a fact of that object is not ours. */
+static const struct choice *
+settled_alike(const struct choices *list, const struct alike *a, const uint64_t *row, uint32_t n)
+{
+	for (; a != NULL; a = a->next) {
+		const struct choice *c = &list->c[a->choice];
+
+		if (a->n == n && memcmp(a->row, row, n * sizeof *row) == 0 &&
+		    !(c->flips && c->flip.fact.object == c->object))
+			return c;
+	}
+	return NULL;
+}
+
+static struct alike *
+note_alike(struct arena *a, struct alike *before, const uint64_t *row, uint32_t n, uint32_t choice)
+{
+	struct alike *new = arena_alloc(a, sizeof *new);
+
+	new->row = arena_alloc(a, n * sizeof *row);
+	memcpy(new->row, row, n * sizeof *row);
+	new->n = n;
+	new->choice = choice;
+	new->next = before;
+	return new;
+}
+
+/* ---- one setting of one object ------------------------------------------------- */
+
 static void
 settle(struct weighing *w, struct choice *c)
 {
@@ -255,25 +309,31 @@ advise(struct arena *a, struct knowledge *kb, struct model *m)
 	struct advised *out = arena_alloc(a, sizeof *out);
 	struct weighing *w = arena_alloc(a, sizeof *w);
 	struct choices list = {0};
+	uint64_t row[ROW_MAX];
 
+	w->advice = arena_alloc(a, (c->n_advice + 1) * sizeof *w->advice);
 	w->kb = kb;
 	w->c = c;
 	w->m = m;
 	for (uint32_t s = 0; s < c->n_setting; s++) {
 		const struct setting *set = &c->setting[s];
+		struct alike *alike = NULL;
 		bool changed = false;
 
-		if (!set->chosen)
+		if (!set->chosen || m->first_of_kind[c->property[set->property].kind] == NONE)
 			continue;
 		w->setting = s;
 		w->property = set->property;
 		candidates(w);
+		gather_advice(w);
 		for (uint32_t o = m->first_of_kind[c->property[set->property].kind]; o != NONE;
 		    o = m->objects[o].next) {
 			struct binding b = {{o}};
 			value *slot = model_slot(m, o, set->property);
 			enum pedigree_kind from = (enum pedigree_kind)m->pedigrees[slot->pedigree].kind;
+			const struct choice *same;
 			struct choice *ch;
+			uint32_t n;
 
 			if (set->applies != NONE && eval_truth(c, m, set->applies, &b) != TRI_TRUE)
 				continue;
@@ -289,8 +349,18 @@ advise(struct arena *a, struct knowledge *kb, struct model *m)
 				if (!leaves_choice(w, slot))
 					continue;
 			}
-			settle(w, ch);
 			changed = true;
+			n = slot->state == VALUE_KNOWN ? 0 : sight_of(&w->sight, m, o, row, ROW_MAX);
+			same = n > 0 ? settled_alike(&list, alike, row, n) : NULL;
+			if (same != NULL) {
+				*ch = *same;
+				ch->object = o;
+				*slot = ch->start;
+				continue;
+			}
+			settle(w, ch);
+			if (n > 0)
+				alike = note_alike(a, alike, row, n, list.n - 1);
 		}
 		if (changed)
 			model_derive(m, set->property);

@@ -30,8 +30,12 @@ struct piece {                             /* part of the deciding fact's range 
 	uint32_t dropped;                  /* weightiest advice left out, or NONE */
 };
 
+#define ROW_MAX 512                        /* numbers that tell what is seen of an object */
+
 struct weighing {
 	struct knowledge *kb;
+	uint32_t *advice, n_advice;        /* of the setting, in the order of the craft */
+	struct sight sight;                /* what they see of an object */
 	const struct craft *c;
 	struct model *m;
 	uint32_t setting, object, property;

@@ -256,13 +256,11 @@ weigh_piece(struct weighing *w, struct piece *p)
 	double least = 0;
 
 	p->n = 0;
-	for (uint32_t i = 0; i < w->c->n_advice; i++) {
-		const struct advice *a = &w->c->advice[i];
+	for (uint32_t i = 0; i < w->n_advice; i++) {
+		const struct advice *a = &w->c->advice[w->advice[i]];
 
-		if (a->setting != w->setting)
-			continue;
 		if (a->when == NONE || ordinary_truth(w, a->when, &b) == TRI_TRUE)
-			add_applying(w, p, i, &b);
+			add_applying(w, p, w->advice[i], &b);
 	}
 	p->best = NONE;
 	if (p->n == 0 && !w->limited) {
@@ -294,11 +292,11 @@ cut_evenly(struct weighing *w)
 	struct binding b = {{w->object}};
 	struct watch watch = {.n = 0};
 
-	for (uint32_t i = 0; i < w->c->n_advice; i++) {
-		const struct advice *a = &w->c->advice[i];
+	for (uint32_t i = 0; i < w->n_advice; i++) {
+		const struct advice *a = &w->c->advice[w->advice[i]];
 
-		if (a->setting != w->setting || w->words
-		    || (a->when != NONE && eval_truth(w->c, w->m, a->when, &b) != TRI_TRUE))
+		if (w->words ||
+		    (a->when != NONE && eval_truth(w->c, w->m, a->when, &b) != TRI_TRUE))
 			continue;
 		if (a->low != NONE)
 			(void)eval(w->c, w->m, a->low, &b, NULL, &watch);
@@ -328,13 +326,13 @@ find_tips(struct weighing *w)
 	struct binding b = {{w->object}};
 	uint32_t n = 0;
 
-	for (uint32_t i = 0; i < w->c->n_advice && n < APPLYING_MAX; i++) {
-		const struct advice *a = &w->c->advice[i];
+	for (uint32_t i = 0; i < w->n_advice && n < APPLYING_MAX; i++) {
+		const struct advice *a = &w->c->advice[w->advice[i]];
 
-		if (a->setting != w->setting || a->when == NONE
-		    || eval_truth(w->c, w->m, a->when, &b) != TRI_UNKNOWN)
+		if (a->when == NONE ||
+		    eval_truth(w->c, w->m, a->when, &b) != TRI_UNKNOWN)
 			continue;
-		u[n].advice = i;
+		u[n].advice = w->advice[i];
 		u[n].truth = decide(w->c, w->m, a->when, &b);
 		n += u[n].truth.is == TRI_UNKNOWN;
 	}
@@ -351,12 +349,10 @@ note_reads(struct weighing *w)
 
 	w->reads.n = 0;
 	w->reads.all = false;
-	for (uint32_t i = 0; i < w->c->n_advice; i++) {
-		const struct advice *a = &w->c->advice[i];
+	for (uint32_t i = 0; i < w->n_advice; i++) {
+		const struct advice *a = &w->c->advice[w->advice[i]];
 		uint32_t programs[] = {a->when, a->low, a->high, a->best};
 
-		if (a->setting != w->setting)
-			continue;
 		for (size_t k = 0; k < sizeof programs / sizeof *programs; k++)
 			if (programs[k] != NONE && !w->reads.all)
 				reads_add(&w->reads, w->c, w->m, programs[k], &b);

@@ -444,6 +444,18 @@ void reads_derive(const struct reads *, struct model *, uint32_t changed);
 	/* CHANGED: the property of the fact that was moved. Put the fact back and
 	 * call this again, and the model is as it was. */
 
+/* What programs can see of the object of their first variable: where two objects
+ * look the same, the programs give the same, hanging on the same facts. Start
+ * from zero; sight_add may be called for several programs. */
+#define SIGHT_MAX 96
+enum sight_how { SIGHT_VALUE, SIGHT_OBJECT, SIGHT_ENTRY };
+struct sight { struct { uint32_t path; enum sight_how how; } seen[SIGHT_MAX]; uint32_t n; bool full; };
+void sight_add(struct sight *, const struct craft *, uint32_t program);
+uint32_t sight_of(const struct sight *, const struct model *, uint32_t object, uint64_t *out,
+    uint32_t cap);
+	/* A row of numbers for the object: how many; 0: more than CAP, or more
+	 * than can be told. */
+
 /* Exact for one fact: before a truth is given as unknown, the base facts it
  * hangs on (at most three) are cut at their tips and the pieces judged apart,
  * in at most 64 boxes. */
