@@ -162,6 +162,20 @@ fails_in_a_sliver(const struct judging *j, const struct truth *t)
 	    (tip->above == TRI_FALSE && whole.hi - tip->next < q->step / 2);
 }
 
+/* Most rules do not run, or hold, and that at first sight: TRI_ABSENT, TRI_TRUE.
+ * What is left is looked at again. */
+static tri
+plain_verdict(const struct model *m, const struct rule *rule, const struct binding *b)
+{
+	tri t = rule->when != NONE ? eval_truth(m->craft, m, rule->when, b) : TRI_TRUE;
+
+	if (t == TRI_FALSE || t == TRI_ABSENT)
+		return TRI_ABSENT;
+	if (t == TRI_TRUE)
+		t = eval_truth(m->craft, m, rule->must, b);
+	return t == TRI_FALSE ? TRI_UNKNOWN : t;
+}
+
 /* One rule over all its objects; what it came to as a whole. */
 static void
 rule_over_all(struct judging *j, uint32_t number, struct judgement *out)
@@ -170,17 +184,24 @@ rule_over_all(struct judging *j, uint32_t number, struct judgement *out)
 	struct round round = round_of(j->m, rule);
 	uint32_t first_fail = j->fails.n, first_open = j->open.n;
 	bool holds = false, unjudged = false;
+	struct truths_alike alike = { .arena = j->arena };
 	struct binding b;
 
 	while (round_next(&round, &b)) {
-		struct verdict v = verdict_of(j->m, rule, &b, true);
-		struct finding f = { .rule = number, .binding = b, .verdict = v.is,
-		    .degree = (enum degree)rule->degree, .truth = v.truth };
+		struct verdict v;
+		struct finding f;
+		tri soon = plain_verdict(j->m, rule, &b);
 
+		holds = holds || soon == TRI_TRUE;
+		if (soon == TRI_TRUE || soon == TRI_ABSENT)
+			continue;
+		v = verdict_of(j->m, rule, &b, true, &alike);
 		if (v.is == TRI_TRUE)
 			holds = true;
 		if ((v.is != TRI_FALSE && v.is != TRI_UNKNOWN) || v.on_act)
 			continue;
+		f = (struct finding){ .rule = number, .binding = b, .verdict = v.is,
+		    .degree = (enum degree)rule->degree, .truth = v.truth };
 		f.by_assumption = assumed(j->m, &b);
 		if (f.by_assumption)
 			f.degree = DEGREE_MENTION;
@@ -193,7 +214,8 @@ rule_over_all(struct judging *j, uint32_t number, struct judgement *out)
 		}
 		verdict_reasons(&f, j->m);
 		if (v.is == TRI_FALSE) {
-			f.seen_differs = verdict_of(seen_model(j), rule, &b, true).is != TRI_FALSE;
+			f.seen_differs = verdict_of(seen_model(j), rule, &b, true,
+			    NULL).is != TRI_FALSE;
 			collect(j, &j->fails, first_fail, &f);
 		} else {
 			collect(j, &j->open, first_open, &f);
@@ -357,7 +379,7 @@ judge_rule(struct arena *arena, struct model *m, uint32_t number, struct finding
 
 	(void)arena;
 	while (round_next(&round, &b)) {
-		struct verdict v = verdict_of(m, rule, &b, false);
+		struct verdict v = verdict_of(m, rule, &b, false, NULL);
 
 		if (v.on_act || rank[v.is] < rank[best.verdict] || (v.is == best.verdict &&
 		    (!best.by_assumption || assumed(m, &b))))

@@ -18,11 +18,18 @@ struct verdict {                           /* of one rule for one binding */
 	struct truth truth;                /* when undecided: of what must hold, or of when */
 };
 
+/* What was found for objects of one rule, for those that look the same to it. */
+struct truths_alike {
+	struct arena *arena;
+	struct alike_truth *first;
+};
+
 struct binding binding_of(uint32_t each, uint32_t other);
 struct verdict verdict_of(struct model *, const struct rule *, const struct binding *,
-    bool listing);
+    bool listing, struct truths_alike *);
 	/* The model's slots are changed while working and put back. LISTING: what
-	 * would not be listed is left undecided without a closer look. */
+	 * would not be listed is left undecided without a closer look. The last
+	 * may be NULL; else one for each rule, as long as the model stays. */
 void verdict_reasons(struct finding *, const struct model *);
 	/* Fills reasons, limit and origins from a trace of the evaluation. */
 

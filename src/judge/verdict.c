@@ -143,17 +143,39 @@ nothing_known(const struct model *m, const struct watch *watch)
 
 /* ---- the verdict ----------------------------------------------------------- */
 
-/* The exact truth of a program, unless it hangs on an act nobody said: then
- * there is nothing to decide.  LISTING: nor is there where nothing is known of
- * what decides, since that is not listed. */
-static struct truth
-truth_of(struct model *m, uint32_t program, const struct binding *b, bool listing, bool *on_act)
+#define ROW_MAX 256                        /* numbers that tell what is seen of an object */
+
+struct alike_truth {
+	uint32_t program, n;
+	uint64_t *row;
+	struct truth truth;
+	bool on_act;
+	struct alike_truth *next;
+};
+
+/* Does it hang on a fact of this very object? Then it holds for no other. */
+static bool
+hangs_on_itself(const struct truth *t, uint32_t object)
 {
-	struct truth t = { .is = eval_truth(m->craft, m, program, b) };
+	for (uint32_t i = 0; i < t->n_facts; i++)
+		if (t->facts[i].object == object)
+			return true;
+	for (uint32_t i = 0; i < t->n_tips; i++)
+		if (t->tips[i].fact.object == object)
+			return true;
+	return false;
+}
+
+/* The exact truth of a program that is not certain at once, unless it hangs on an
+ * act nobody said: then there is nothing to decide.  LISTING: nor is there where
+ * nothing is known of what decides, since that is not listed. */
+static struct truth
+closer_truth(struct model *m, uint32_t program, const struct binding *b, bool listing,
+    bool *on_act)
+{
+	struct truth t = { .is = TRI_UNKNOWN };
 	struct watch watch = { .n = 0 };
 
-	if (t.is != TRI_UNKNOWN)
-		return t;
 	if (hangs_on_unsaid_act(m, program, b, &watch)) {
 		*on_act = true;
 		return t;
@@ -166,14 +188,50 @@ truth_of(struct model *m, uint32_t program, const struct binding *b, bool listin
 	return t;
 }
 
+static struct truth
+truth_of(struct model *m, uint32_t program, const struct binding *b, bool listing, bool *on_act,
+    struct truths_alike *alike)
+{
+	struct truth t = { .is = eval_truth(m->craft, m, program, b) };
+	struct sight sight = { .n = 0 };
+	uint64_t row[ROW_MAX];
+	uint32_t n = 0;
+	struct alike_truth *new;
+	bool act = false;
+
+	if (t.is != TRI_UNKNOWN)
+		return t;
+	if (alike != NULL && b->object[1] == NONE) {
+		sight_add(&sight, m->craft, program);
+		n = sight_of(&sight, m, b->object[0], row, ROW_MAX);
+	}
+	for (struct alike_truth *a = n > 0 ? alike->first : NULL; a != NULL; a = a->next)
+		if (a->program == program && a->n == n && memcmp(a->row, row, n * sizeof *row) == 0) {
+			*on_act = *on_act || a->on_act;
+			return a->truth;
+		}
+	t = closer_truth(m, program, b, listing, &act);
+	*on_act = *on_act || act;
+	if (n == 0 || hangs_on_itself(&t, b->object[0]))
+		return t;
+	new = arena_alloc(alike->arena, sizeof *new);
+	*new = (struct alike_truth){ .program = program, .n = n, .truth = t, .on_act = act,
+	    .next = alike->first };
+	new->row = arena_alloc(alike->arena, n * sizeof *row);
+	memcpy(new->row, row, n * sizeof *row);
+	alike->first = new;
+	return t;
+}
+
 struct verdict
-verdict_of(struct model *m, const struct rule *rule, const struct binding *b, bool listing)
+verdict_of(struct model *m, const struct rule *rule, const struct binding *b, bool listing,
+    struct truths_alike *alike)
 {
 	struct verdict v = { .is = TRI_TRUE, .when_certain = true };
 	struct truth when = { .is = TRI_TRUE };
 
 	if (rule->when != NONE) {
-		when = truth_of(m, rule->when, b, listing, &v.on_act);
+		when = truth_of(m, rule->when, b, listing, &v.on_act, alike);
 		if (when.is == TRI_FALSE || when.is == TRI_ABSENT) {
 			v.is = TRI_ABSENT;
 			return v;
@@ -184,7 +242,7 @@ verdict_of(struct model *m, const struct rule *rule, const struct binding *b, bo
 		v.is = TRI_UNKNOWN;
 		return v;
 	}
-	v.truth = truth_of(m, rule->must, b, listing, &v.on_act);
+	v.truth = truth_of(m, rule->must, b, listing, &v.on_act, alike);
 	v.is = v.truth.is;
 	if (!v.when_certain && (v.is == TRI_FALSE || v.is == TRI_UNKNOWN)) {
 		v.is = TRI_UNKNOWN;
