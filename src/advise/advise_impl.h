@@ -45,7 +45,8 @@ struct weighing {
 	bool limited;                      /* something was said that leaves a choice: */
 	range within;                      /* quantities: a value in here; */
 	uint64_t among[2];                 /* words: one of these */
-	struct reads reads;                /* what the advice for this setting reads here */
+	struct reads reads;                /* what the advice for this setting reads here, */
+	bool reads_noted;                  /* once it was wanted */
 	struct fact fact;                  /* the deciding fact; property NONE: none */
 	struct tip tips[PIECES_MAX];
 	uint32_t n_tips;

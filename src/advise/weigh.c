@@ -84,18 +84,44 @@ middle_of(const struct craft *c, uint32_t property, value v)
 	return v;
 }
 
+/* What the advice reads here; only where a fact is moved does it matter. */
+static void
+note_reads(struct weighing *w)
+{
+	struct binding b = {{w->object}};
+
+	if (w->reads_noted)
+		return;
+	w->reads_noted = true;
+	w->reads.n = 0;
+	w->reads.all = false;
+	for (uint32_t i = 0; i < w->n_advice; i++) {
+		const struct advice *a = &w->c->advice[w->advice[i]];
+		uint32_t programs[] = {a->when, a->low, a->high, a->best};
+
+		for (size_t k = 0; k < sizeof programs / sizeof *programs; k++)
+			if (programs[k] != NONE && !w->reads.all)
+				reads_add(&w->reads, w->c, w->m, programs[k], &b);
+	}
+}
+
 /* The truth of a condition with the facts it hangs on at their middles: the most
  * ordinary case. Words that stay open leave it unknown, and it does not apply. */
 static tri
 ordinary_truth(struct weighing *w, uint32_t program, const struct binding *b)
 {
 	struct watch watch = {.n = 0};
-	tri t = eval(w->c, w->m, program, b, NULL, &watch).truth;
+	tri t = eval_truth(w->c, w->m, program, b);
 	value keep[8];
-	uint32_t n = watch.n < 8 ? watch.n : 8;
+	uint32_t n;
 
-	if (t != TRI_UNKNOWN || watch.full)
+	if (t != TRI_UNKNOWN)
 		return t;
+	(void)eval(w->c, w->m, program, b, NULL, &watch);
+	if (watch.full)
+		return t;
+	n = watch.n < 8 ? watch.n : 8;
+	note_reads(w);
 	for (uint32_t i = 0; i < n; i++) {
 		value *slot = model_slot(w->m, watch.facts[i].object, watch.facts[i].property);
 
@@ -342,30 +368,13 @@ find_tips(struct weighing *w)
 		cut_evenly(w);
 }
 
-static void
-note_reads(struct weighing *w)
-{
-	struct binding b = {{w->object}};
-
-	w->reads.n = 0;
-	w->reads.all = false;
-	for (uint32_t i = 0; i < w->n_advice; i++) {
-		const struct advice *a = &w->c->advice[w->advice[i]];
-		uint32_t programs[] = {a->when, a->low, a->high, a->best};
-
-		for (size_t k = 0; k < sizeof programs / sizeof *programs; k++)
-			if (programs[k] != NONE && !w->reads.all)
-				reads_add(&w->reads, w->c, w->m, programs[k], &b);
-	}
-}
-
 void
 weigh(struct weighing *w)
 {
 	value *slot, whole;
 	double from;
 
-	note_reads(w);
+	w->reads_noted = false;
 	find_tips(w);
 	w->n_pieces = w->n_tips + 1;
 	if (w->n_tips == 0) {
@@ -373,6 +382,7 @@ weigh(struct weighing *w)
 		weigh_piece(w, &w->piece[0]);
 		return;
 	}
+	note_reads(w);
 	slot = model_slot(w->m, w->fact.object, w->fact.property);
 	whole = *slot;
 	from = whole.r.lo;

@@ -36,6 +36,68 @@ root_object(const struct run *s, uint8_t reg, const struct path *p)
 	return o < s->m->n_objects && s->m->objects[o].kind == p->root ? (int64_t)o : -1;
 }
 
+/* The slot at the end of a path, or NULL where it leads nowhere. For evaluations
+ * that nobody watches, of paths that end in a property. */
+static const value *
+slot_at(const struct run *s, uint8_t reg, const struct path *p)
+{
+	const struct craft *c = s->c;
+	const struct model *m = s->m;
+	uint32_t o = reg == VARIABLE_ONE ? m->first_of_kind[p->root] : s->bound.object[reg];
+	uint16_t kind = p->root;
+
+	for (uint8_t i = 0;; i++) {
+		const struct property *q = &c->property[p->prop[i]];
+		const value *v;
+
+		if (o >= m->n_objects || m->objects[o].kind != kind)
+			return NULL;
+		v = &m->slots[m->objects[o].slot + q->slot];
+		if (i + 1 == p->n)
+			return v;
+		if (v->state == VALUE_ABSENT || v->ref < 0 || v->ref > UINT32_MAX - 1)
+			return NULL;
+		o = (uint32_t)v->ref;
+		kind = q->ref_kind;
+	}
+}
+
+/* Most conditions ask whether a word is one of a few: the slot is then held
+ * against the words without a way over the stack. Instructions taken, or 0. */
+static uint32_t
+words_at_once(struct run *s, const struct instr *i, uint32_t left)
+{
+	const struct path *p = &s->c->path[i->b];
+	const struct mask *k;
+	const value *v;
+	tri t;
+
+	if (left < 2 || p->n == 0 || s->trace != NULL || s->watch != NULL)
+		return 0;
+	if (i[1].op == OP_WORD_IN)
+		k = &s->c->mask[i[1].b];
+	else if (left >= 3 && i[1].op == OP_WORDS && (i[2].op == OP_WORD_EQ || i[2].op == OP_WORD_NE))
+		k = &s->c->mask[i[1].b];
+	else
+		return 0;
+	v = slot_at(s, i->reg, p);
+	if (i[1].op == OP_WORD_IN) {
+		struct cell a = v != NULL ? cell_from(v, TYPE_WORDS) : cell_absent(TYPE_WORDS);
+
+		s->stack[s->top++] = cell_words_in(a, k);
+		return 2;
+	}
+	if (v == NULL || v->state == VALUE_ABSENT || (v->set[0] | v->set[1]) == 0 ||
+	    (k->set[0] | k->set[1]) == 0)
+		t = TRI_ABSENT;
+	else if (((v->set[0] & k->set[0]) | (v->set[1] & k->set[1])) == 0)
+		t = TRI_FALSE;
+	else
+		t = mask_count(v->set) == 1 && mask_count(k->set) == 1 ? TRI_TRUE : TRI_UNKNOWN;
+	s->stack[s->top++] = cell_truth(i[2].op == OP_WORD_EQ ? t : tri_not(t));
+	return 3;
+}
+
 static struct cell
 follow(struct run *s, uint8_t reg, uint32_t number, uint32_t *owner)
 {
@@ -324,10 +386,17 @@ run(struct run *s, uint32_t first, uint32_t n)
 			    .type = TYPE_WORDS, .state = VALUE_KNOWN};
 			s->top++;
 			continue;
-		case OP_LOAD:
+		case OP_LOAD: {
+			uint32_t taken = words_at_once(s, i, first + n - at);
+
+			if (taken > 0) {
+				at += taken - 1;
+				continue;
+			}
 			t[0] = follow(s, i->reg, i->b, &owner);
 			s->top++;
 			break;
+		}
 		case OP_HAS: {
 			struct watch *keep = s->watch;
 

@@ -130,8 +130,8 @@ thing_object(struct expansion *x, uint32_t thing, uint32_t parent)
 
 /* The entry that bears its kind's own name: what every such thing has, and
  * what stands in where none is named. */
-uint32_t
-expand_root(const struct craft *c, uint16_t kind)
+static uint32_t
+root_of(const struct craft *c, uint16_t kind)
 {
 	uint32_t e = kb_entry_find(c, sv(craft_text(c, c->kind[kind].name)), NULL);
 
@@ -154,7 +154,7 @@ singletons(struct expansion *x)
 			    craft_text(x->craft, x->craft->kind[kind].name));
 		if (o == NONE)
 			return;
-		root = expand_root(x->craft, kind);
+		root = x->root[kind];
 		if (x->m->objects[o].entry == NONE && root != NONE)
 			expand_typicals(x, o, root);
 		for (uint32_t i = 0; i < x->project->n_values; i++) {
@@ -234,7 +234,7 @@ singletons_bring(struct expansion *x)
 		if (!x->craft->kind[kind].singleton || o == NONE)
 			continue;
 		expand_brings(x, o, x->m->objects[o].entry, 0);
-		root = expand_root(x->craft, kind);
+		root = x->root[kind];
 		if (root != NONE && root != x->m->objects[o].entry)
 			expand_brings(x, o, root, 0);
 	}
@@ -443,8 +443,11 @@ model_expand(struct arena *arena, struct knowledge *kb, const struct project *pr
 	m->n_pedigrees = 1;
 	m->first_of_kind = arena_alloc(arena, n_kinds * sizeof *m->first_of_kind);
 	x->last_of_kind = arena_alloc(arena, n_kinds * sizeof *x->last_of_kind);
-	for (uint32_t i = 0; i < c->n_kind; i++)
+	x->root = arena_alloc(arena, n_kinds * sizeof *x->root);
+	for (uint16_t i = 0; i < c->n_kind; i++) {
 		m->first_of_kind[i] = x->last_of_kind[i] = NONE;
+		x->root[i] = c->kind[i].singleton ? root_of(c, i) : NONE;
+	}
 	x->object = arena_alloc(arena, (project->n_things + 1) * sizeof *x->object);
 	for (uint32_t i = 0; i < project->n_things; i++)
 		x->object[i] = NONE;

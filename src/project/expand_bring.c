@@ -97,14 +97,17 @@ kind_name(const struct expansion *x, uint16_t kind)
 
 /* A reference of the object's kind that bears a given name and leads to KIND. */
 static uint32_t
-reference_named(const struct expansion *x, uint16_t of_kind, strview name, uint16_t kind)
+reference_named(const struct expansion *x, uint16_t of_kind, text_at name, uint16_t kind)
 {
-	uint32_t p = property_find(x->craft, of_kind, name);
+	const struct craft *c = x->craft;
+	const struct kind *k = &c->kind[of_kind];
 
-	if (p == NONE || x->craft->property[p].type != TYPE_REF ||
-	    x->craft->property[p].ref_kind != kind)
-		return NONE;
-	return p;
+	/* One text stands in the craft once. */
+	for (uint32_t p = k->first_property; p < k->first_property + k->n_properties; p++)
+		if (c->property[p].name == name)
+			return c->property[p].type == TYPE_REF && c->property[p].ref_kind == kind ?
+			    p : NONE;
+	return NONE;
 }
 
 /* The nearest object around this one that P can lead to: of P's kind when P
@@ -113,8 +116,8 @@ static uint32_t
 from_around(const struct expansion *x, uint32_t object, uint32_t p)
 {
 	const struct property *prop = &x->craft->property[p];
-	strview name = sv(craft_text(x->craft, prop->name));
-	bool by_kind = sv_is(name, kind_name(x, prop->ref_kind));
+	text_at name = prop->name;
+	bool by_kind = name == x->craft->kind[prop->ref_kind].name;
 	uint32_t up = x->m->objects[object].parent;
 
 	for (; up != NONE; up = x->m->objects[up].parent) {
@@ -169,7 +172,7 @@ static void
 refer_back(struct expansion *x, uint32_t object, uint32_t child, uint32_t entry)
 {
 	uint16_t kind = x->m->objects[child].kind;
-	uint32_t p = reference_named(x, x->m->objects[object].kind, sv(kind_name(x, kind)), kind);
+	uint32_t p = reference_named(x, x->m->objects[object].kind, x->craft->kind[kind].name, kind);
 
 	if (p != NONE && model_slot(x->m, object, p)->pedigree == 0)
 		expand_set(x, object, p, value_ref(child),
@@ -301,7 +304,7 @@ said_otherwise(const struct expansion *x, uint32_t object, uint16_t kind)
 static bool
 in_root(const struct expansion *x, uint16_t kind, const struct bring *b)
 {
-	uint32_t root = expand_root(x->craft, kind);
+	uint32_t root = x->root[kind];
 	const struct entry_record *rec = root == NONE ? NULL : kb_entry(x->kb, root);
 
 	for (uint32_t i = 0; rec && i < rec->n_brings; i++) {

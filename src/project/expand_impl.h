@@ -45,6 +45,7 @@ struct expansion {
 	uint32_t *thing;                   /* per object: the said thing it is, or NONE */
 	uint32_t *object;                  /* per said thing: its object, or NONE */
 	uint32_t *last_of_kind;
+	uint32_t *root;                    /* of a singleton kind: the entry that bears its name, or NONE */
 	struct late_value *values;  uint32_t n_values, cap_values;
 	struct late_role *roles;    uint32_t n_roles, cap_roles;
 	uint32_t role_set, role_property;  /* NONE: the craft has no roles */
@@ -80,8 +81,6 @@ value value_ref(uint32_t object);
 void expand_brings(struct expansion *, uint32_t object, uint32_t entry, unsigned depth);
 void expand_references(struct expansion *, uint32_t object);
 	/* Fills the references nobody named. */
-uint32_t expand_root(const struct craft *, uint16_t kind);
-	/* The entry that bears its kind's own name, or NONE. */
 uint32_t expand_role(struct expansion *, uint16_t role);
 	/* The component of a role, its stand-in, an assumed one, or NONE. */
 void expand_role_taken(struct expansion *, uint32_t object, uint16_t role, struct pedigree);
