@@ -161,6 +161,19 @@ fill_flip(struct weighing *w, struct choice *c, uint32_t best)
 
 /* ---- alike ------------------------------------------------------------------- */
 
+/* Whether something is known at all may differ within a range (a formula speaks
+ * only within its validity); comparisons that are certain stay so. */
+static bool
+lasting(const struct craft *c, uint32_t program)
+{
+	const struct program *g = &c->program[program];
+
+	for (uint32_t i = g->first; i < g->first + g->n; i++)
+		if (c->instr[i].op == OP_HAS)
+			return false;
+	return true;
+}
+
 /* The advice for the setting at hand, and what it sees of an object. */
 static void
 gather_advice(struct weighing *w)
@@ -174,6 +187,7 @@ gather_advice(struct weighing *w)
 
 		if (a->setting != w->setting)
 			continue;
+		w->lasting[w->n_advice] = a->when == NONE || lasting(w->c, a->when);
 		w->advice[w->n_advice++] = i;
 		for (size_t k = 0; k < sizeof programs / sizeof *programs; k++)
 			if (programs[k] != NONE)
@@ -312,6 +326,8 @@ advise(struct arena *a, struct knowledge *kb, struct model *m)
 	uint64_t row[ROW_MAX];
 
 	w->advice = arena_alloc(a, (c->n_advice + 1) * sizeof *w->advice);
+	w->lasting = arena_alloc(a, (c->n_advice + 1) * sizeof *w->lasting);
+	w->plain = arena_alloc(a, (c->n_advice + 1) * sizeof *w->plain);
 	w->kb = kb;
 	w->c = c;
 	w->m = m;

@@ -285,7 +285,11 @@ weigh_piece(struct weighing *w, struct piece *p)
 	for (uint32_t i = 0; i < w->n_advice; i++) {
 		const struct advice *a = &w->c->advice[w->advice[i]];
 
-		if (a->when == NONE || ordinary_truth(w, a->when, &b) == TRI_TRUE)
+		tri t = w->plain[i];
+
+		if (t == TRI_UNKNOWN || !w->lasting[i])
+			t = a->when == NONE ? TRI_TRUE : ordinary_truth(w, a->when, &b);
+		if (t == TRI_TRUE)
 			add_applying(w, p, w->advice[i], &b);
 	}
 	p->best = NONE;
@@ -321,8 +325,7 @@ cut_evenly(struct weighing *w)
 	for (uint32_t i = 0; i < w->n_advice; i++) {
 		const struct advice *a = &w->c->advice[w->advice[i]];
 
-		if (w->words ||
-		    (a->when != NONE && eval_truth(w->c, w->m, a->when, &b) != TRI_TRUE))
+		if (w->words || w->plain[i] != TRI_TRUE)
 			continue;
 		if (a->low != NONE)
 			(void)eval(w->c, w->m, a->low, &b, NULL, &watch);
@@ -352,11 +355,11 @@ find_tips(struct weighing *w)
 	struct binding b = {{w->object}};
 	uint32_t n = 0;
 
-	for (uint32_t i = 0; i < w->n_advice && n < APPLYING_MAX; i++) {
+	for (uint32_t i = 0; i < w->n_advice; i++) {
 		const struct advice *a = &w->c->advice[w->advice[i]];
 
-		if (a->when == NONE ||
-		    eval_truth(w->c, w->m, a->when, &b) != TRI_UNKNOWN)
+		w->plain[i] = a->when == NONE ? TRI_TRUE : eval_truth(w->c, w->m, a->when, &b);
+		if (w->plain[i] != TRI_UNKNOWN || n == APPLYING_MAX)
 			continue;
 		u[n].advice = w->advice[i];
 		u[n].truth = decide(w->c, w->m, a->when, &b);

@@ -43,8 +43,7 @@ craft_text(const struct craft *c, text_at at)
 static uint64_t
 sum_step(uint64_t h, uint64_t w)
 {
-	h = (h ^ w) * 0xff51afd7ed558ccdu;
-	return h ^ h >> 32;
+	return (h ^ w) * 0xff51afd7ed558ccdu;
 }
 
 static uint64_t
@@ -63,7 +62,7 @@ block_sum(const char *p, size_t n)
 		lane[0] = sum_step(lane[0], w[0]);
 	}
 	for (int k = 0; k < 4; k++)
-		h = sum_step(h, lane[k]);
+		h = sum_step(h ^ h >> 32, lane[k]);
 	return h;
 }
 

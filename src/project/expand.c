@@ -469,7 +469,6 @@ model_expand(struct arena *arena, struct knowledge *kb, const struct project *pr
 			expand_references(x, o);
 	expand_late(x);
 	set_places(x);
-	expand_late(x);
-	model_derive(m, NONE);
+	expand_late(x);                    /* which leaves every formula worked out */
 	return m;
 }

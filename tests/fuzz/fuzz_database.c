@@ -37,8 +37,7 @@ tidy(void)
 static uint64_t
 sum_step(uint64_t h, uint64_t w)
 {
-	h = (h ^ w) * 0xff51afd7ed558ccdu;
-	return h ^ h >> 32;
+	return (h ^ w) * 0xff51afd7ed558ccdu;
 }
 
 static uint64_t
@@ -54,7 +53,7 @@ block_sum(const char *p, size_t n)
 		*l = sum_step(*l, w);
 	}
 	for (int k = 0; k < 4; k++)
-		h = sum_step(h, lane[k]);
+		h = sum_step(h ^ h >> 32, lane[k]);
 	return h;
 }
 
