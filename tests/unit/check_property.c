@@ -8,7 +8,8 @@
  *
  *   (a) no drawn value contradicts a certain verdict;
  *   (b) a rule that hangs on one fact is open only where both truths are drawn;
- *   (c) just below and just above its tip the truth differs.
+ *   (c) just below and just above its tip the truth differs;
+ *   (d) what was found for one object holds for those that look the same to a rule.
  *
  * The numbers are drawn from SEED (environment), printed at the start, so that
  * a failure can be repeated.
@@ -143,6 +144,23 @@ draw(struct model *m, const struct property *p, value *v)
 
 struct seen { tri when, must; struct verdict v; };
 
+/* (d) */
+static void
+same_verdict(const struct rule *rule, const struct verdict *own, const struct verdict *shared)
+{
+	bool same = own->is == shared->is && own->when_certain == shared->when_certain &&
+	    own->on_act == shared->on_act && own->truth.n_tips == shared->truth.n_tips &&
+	    own->truth.n_facts == shared->truth.n_facts;
+
+	for (uint32_t i = 0; same && i < own->truth.n_facts; i++)
+		same = own->truth.facts[i].object == shared->truth.facts[i].object &&
+		    own->truth.facts[i].property == shared->truth.facts[i].property;
+	for (uint32_t i = 0; same && i < own->truth.n_tips; i++)
+		same = memcmp(&own->truth.tips[i].at, &shared->truth.tips[i].at, sizeof(double)) == 0;
+	ck_assert_msg(same, "(d) %s: judged %s by itself, %s by its likes", craft_text(craft, rule->id),
+	    tri_name(own->is), tri_name(shared->is));
+}
+
 static uint32_t
 judge_all(struct model *m, struct seen *out, bool exact)
 {
@@ -151,14 +169,19 @@ judge_all(struct model *m, struct seen *out, bool exact)
 	for (uint32_t i = 0; i < craft->n_rule; i++) {
 		const struct rule *rule = &craft->rule[i];
 		struct round round = round_of(m, rule);
+		struct truths_alike alike = { .arena = arena };
 		struct binding b;
 
 		while (round_next(&round, &b)) {
 			struct seen *s = &out[n++];
+			struct verdict shared;
 
 			memset(s, 0, sizeof *s);
-			if (!exact)
-				s->v = verdict_of(m, rule, &b, false);
+			if (!exact) {
+				s->v = verdict_of(m, rule, &b, false, NULL);
+				shared = verdict_of(m, rule, &b, false, &alike);
+				same_verdict(rule, &s->v, &shared);
+			}
 			s->when = rule->when == NONE ? TRI_TRUE
 			    : eval_truth(craft, m, rule->when, &b);
 			s->must = eval_truth(craft, m, rule->must, &b);
