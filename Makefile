@@ -35,9 +35,9 @@ BASE      = alloc diag files json near sketch text unicode yaml yaml_explain
 MEASURE   = dimension number range reading show unit
 LANGUAGE  = alike cells compile craft decide dump emit eval lexer literal maker model order parser \
            reads resolve types verify
-KNOWLEDGE = check_rules compile names open read_brings read_entries read_figures read_node read_rules \
+KNOWLEDGE = check_rules compile names open read_brings read_entries read_figures read_lists read_node read_rules \
            read_schema read_settings read_units read_words record search store symbols
-PROJECT   = change check expand expand_bring expand_model model_check print terms words \
+PROJECT   = change check expand expand_bring expand_model list list_cells list_contents list_head model_check print terms words \
            words_aim words_fibres words_quantity words_scopes words_things words_tokens words_values \
            yaml_names yaml_places yaml_project yaml_value
 JUDGE     = judge reasons trace verdict words
@@ -90,7 +90,7 @@ $(B)/test/check_%: tests/unit/check_%.c $(OBJECTS)
 	    $$(pkg-config --cflags --libs check) $(LIBS)
 
 # The exam is a program of its own over the same rooms; its matching has unit tests.
-EXAMPARTS = count csv faults judged look_up match open pairings order projects stem twins values values_work
+EXAMPARTS = count csv faults judged lists look_up match open pairings order projects stem twins values values_work
 EXAMOBJS  = $(EXAMPARTS:%=$(B)/exam/%.o)
 
 $(B)/exam/%.o: tests/exam/%.c

@@ -38,18 +38,21 @@ project_asked(struct run *r)
 
 /* ---- lines ------------------------------------------------------------------ */
 
-/* Where the finding comes from, as far as the person wrote it. */
+/* Where the finding comes from, as far as the person wrote it: a value they
+ * said before a thing they named. */
 static struct place
 finding_place(const struct model *m, const struct finding *f)
 {
 	struct place nowhere = {0};
 
-	for (uint32_t i = 0; i < f->n_origins; i++) {
-		const struct pedigree *p = &m->pedigrees[f->origins[i].pedigree];
+	for (int said = 1; said >= 0; said--)
+		for (uint32_t i = 0; i < f->n_origins; i++) {
+			struct place at = origin_place(m, &f->origins[i]);
 
-		if (p->kind == PEDIGREE_SAID && p->place.src != NULL)
-			return p->place;
-	}
+			if (at.src != NULL &&
+			    (m->pedigrees[f->origins[i].pedigree].kind == PEDIGREE_SAID) == said)
+				return at;
+		}
 	return nowhere;
 }
 
@@ -174,6 +177,60 @@ answer(struct run *r, const struct checked *c, uint32_t setting)
 	return applies ? EXIT_SOUND : EXIT_FINDINGS;
 }
 
+/* The answer of one project, in the form asked for; its exit status. */
+static int
+report(struct run *r, const struct checked *c, uint32_t setting)
+{
+	const struct request *ask = r->ask;
+
+	if (setting == NONE && c->project->asked != NONE && !ask->json && ask->stages == NULL &&
+	    !ask->brief)
+		setting = c->project->asked;
+	if (ask->stages != NULL && !wants_stage(ask, "page"))
+		check_dump(r, c);
+	else if (setting != NONE)
+		return answer(r, c, setting);
+	else if (ask->json)
+		check_json(r, c);
+	else if (ask->brief)
+		brief(r, c);
+	else
+		check_page(r, c);
+	if (judge_findings(c->judgement, DEGREE_DOUBTFUL) > 0)
+		return EXIT_FINDINGS;
+	return ask->strict && c->judgement->n_undecided > 0 ? EXIT_FINDINGS : EXIT_SOUND;
+}
+
+/* ---- a list of materials ------------------------------------------------------ */
+
+enum { LIST_BYTES_MOST = 16 << 20 };
+
+/* Each thing to be sewn by itself; the worst status of all. */
+static int
+check_list(struct run *r, uint32_t setting)
+{
+	const char *path = r->ask->args[0];
+	struct project_list *list;
+	int worst = EXIT_SOUND;
+	strview bytes;
+
+	if (!file_read(r->arena, path, LIST_BYTES_MOST, &bytes, &r->diags))
+		return EXIT_NOT_RUN;
+	list = projects_from_list(r->arena, r->kb, path, bytes, &r->diags);
+	if (list == NULL || r->diags.errors > 0)
+		return EXIT_NOT_RUN;
+	for (uint32_t i = 0; i < list->n; i++) {
+		struct checked c;
+		int status;
+
+		if (!check_project(r, list->of[i].project, &c))
+			return EXIT_NOT_RUN;
+		status = report(r, &c, setting);
+		worst = status > worst ? status : worst;
+	}
+	return worst;
+}
+
 int
 command_check(struct run *r)
 {
@@ -192,23 +249,10 @@ command_check(struct run *r)
 		return EXIT_NOT_RUN;
 	if (ask->setting != NULL && (setting = setting_wanted(r, sv(ask->setting))) == NONE)
 		return EXIT_NOT_RUN;
+	if (ask->words == NULL && project_is_list(ask->args[0]))
+		return check_list(r, setting);
 	p = project_asked(r);
 	if (p == NULL || r->diags.errors > 0 || !check_project(r, p, &c))
 		return EXIT_NOT_RUN;
-	if (setting == NONE && p->asked != NONE && !ask->json && ask->stages == NULL &&
-	    !ask->brief)
-		setting = p->asked;
-	if (ask->stages != NULL && !wants_stage(ask, "page"))
-		check_dump(r, &c);
-	else if (setting != NONE)
-		return answer(r, &c, setting);
-	else if (ask->json)
-		check_json(r, &c);
-	else if (ask->brief)
-		brief(r, &c);
-	else
-		check_page(r, &c);
-	if (judge_findings(c.judgement, DEGREE_DOUBTFUL) > 0)
-		return EXIT_FINDINGS;
-	return ask->strict && c.judgement->n_undecided > 0 ? EXIT_FINDINGS : EXIT_SOUND;
+	return report(r, &c, setting);
 }

@@ -155,19 +155,18 @@ excerpts(struct run *r, const struct checked *c, const struct finding *f)
 	uint32_t shown = 0, most = r->ask->all ? UINT32_MAX : EXCERPTS_SHOWN;
 
 	for (uint32_t i = 0; i < f->n_origins && shown < most; i++) {
-		const struct pedigree *p = &c->model->pedigrees[f->origins[i].pedigree];
+		struct place at = origin_place(c->model, &f->origins[i]);
 		bool seen = false;
 
-		if (p->kind != PEDIGREE_SAID || !place_in_file(p->place))
+		if (!place_in_file(at))
 			continue;
 		for (uint32_t k = 0; k < i; k++) {
-			const struct pedigree *q = &c->model->pedigrees[f->origins[k].pedigree];
+			struct place before = origin_place(c->model, &f->origins[k]);
 
-			seen = seen || (q->kind == PEDIGREE_SAID && q->place.src == p->place.src &&
-			    q->place.at == p->place.at);
+			seen = seen || (before.src == at.src && before.at == at.at);
 		}
 		if (!seen) {
-			page_add(r->page, BLOCK_EXCERPT, NULL, excerpt_text(r, p->place));
+			page_add(r->page, BLOCK_EXCERPT, NULL, excerpt_text(r, at));
 			shown++;
 		}
 	}

@@ -60,6 +60,10 @@ tri judge_rule(struct arena *, struct model *, uint32_t rule, struct finding *wo
 bool judge_trace(struct buf *, struct knowledge *, struct model *, uint32_t rule);
 	/* Each step with its value, for the trace dump. */
 
+struct place origin_place(const struct model *, const struct origin *);
+	/* Where a person said it, or named the thing that typically has it; what is
+	 * brought lies where its bringer was named.  .src NULL: nowhere. */
+
 /* In words, through the messages of kb/: */
 void finding_says(struct buf *, struct knowledge *, const struct model *, const struct finding *);
 void finding_because(struct buf *, struct knowledge *, const struct model *,

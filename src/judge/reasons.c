@@ -403,3 +403,18 @@ verdict_reasons(struct finding *f, const struct model *m)
 		origins_of(f, m, rule->when, &f->binding, 0);
 	}
 }
+
+/* ---- where -------------------------------------------------------------------- */
+
+struct place
+origin_place(const struct model *m, const struct origin *origin)
+{
+	const struct pedigree *p = &m->pedigrees[origin->pedigree];
+	uint32_t o = origin->fact.object;
+
+	if (p->kind == PEDIGREE_SAID && p->place.src != NULL)
+		return p->place;
+	while (o != NONE && m->objects[o].place.src == NULL)
+		o = m->objects[o].parent;
+	return o != NONE ? m->objects[o].place : (struct place){0};
+}

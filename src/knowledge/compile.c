@@ -113,7 +113,8 @@ static const struct { const char *key; enum shape shape; } top_keys[] = {
 	{"entry kinds", LIST_OF_MAPS}, {"settings", LIST_OF_MAPS}, {"advised roles", LIST_OF_TEXTS},
 	{"role falls back", MAP}, {"sources", LIST_OF_MAPS}, {"constants", LIST_OF_MAPS},
 	{"tables", LIST_OF_MAPS}, {"formulas", LIST_OF_MAPS}, {"phrases", LIST_OF_MAPS},
-	{"stop words", LIST_OF_TEXTS}, {"messages", LIST_OF_MAPS}, {"rules", LIST_OF_MAPS},
+	{"stop words", LIST_OF_TEXTS}, {"list columns", LIST_OF_MAPS},
+	    {"list phrases", LIST_OF_MAPS}, {"messages", LIST_OF_MAPS}, {"rules", LIST_OF_MAPS},
 	    {"advice", LIST_OF_MAPS},
 };
 enum { TOP_KEYS = sizeof top_keys / sizeof *top_keys };
@@ -176,6 +177,7 @@ read_all(struct compiler *c)
 	c->schema_sound = c->ds->errors == c->errors_before;
 	read_entries(c);
 	read_phrases(c);
+	read_lists(c);
 	read_messages(c);
 	read_rules(c);
 }

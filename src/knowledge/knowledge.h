@@ -103,6 +103,9 @@ uint32_t kb_names(const struct craft *, strview folded, const struct name **firs
 	 * Hyphens count as blanks. A form made by the compiler is there only where
 	 * nobody wrote that name for anything. Words of a set that is made of
 	 * entries have no names of their own: those of the entry stand for them. */
+char *name_key(struct arena *, strview written);
+	/* A key of the lexicon: folded, and hyphens as blanks, so that people may
+	 * write either. In the arena. */
 uint32_t kb_names_near(const struct craft *, strview folded, struct near *);
 	/* Names of anything but stop words, within the usual distance: how many. */
 uint32_t kb_word_of(const struct craft *, uint32_t set, uint32_t entry);

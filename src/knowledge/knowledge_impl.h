@@ -52,10 +52,6 @@ const struct symbol *symbols_find(const struct symbols *, strview text, const st
 	/* The first, or the next after one found; NULL when there is no more. */
 void symbols_near(const struct symbols *, strview text, struct near *);
 
-/* A key of the lexicon: folded, and hyphens as blanks, so that people may
- * write either. In the arena. */
-char *name_key(struct arena *, strview written);
-
 /* ---- records --------------------------------------------------------------- */
 
 /* Written and read in one order; see record.c. */
@@ -222,6 +218,9 @@ uint32_t compile_expression(struct compiler *, const struct node *, size_t at, c
 
 /* read_words.c */
 void read_phrases(struct compiler *);
+bool phrase_sets(struct compiler *, const struct node *, struct phrase *);
+	/* KIND.PROPERTY = VALUE into property, set, quantity; false with a message. */
+void read_lists(struct compiler *);
 void write_lexicon(struct compiler *);
 void add_name(struct compiler *, strview written, enum name_target, uint32_t id, uint16_t region);
 

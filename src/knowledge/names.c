@@ -242,6 +242,14 @@ names_sound(const struct craft *c)
 		if (!phrase_sound(c, &c->phrase[i]) ||
 		    (c->phrase[i].source != NONE && c->phrase[i].source >= c->n_source))
 			return false;
+	for (uint32_t i = 0; i < c->n_list_column; i++)
+		if (c->list_column[i].property != NO16 && c->list_column[i].property >= c->n_property)
+			return false;
+	for (uint32_t i = 0; i < c->n_list_word; i++)
+		if (c->list_word[i].column >= c->n_list_column ||
+		    (c->list_word[i].place != NONE && c->list_word[i].place >= c->n_entry) ||
+		    (c->list_word[i].property != NO16 && c->list_word[i].property >= c->n_property))
+			return false;
 	for (uint32_t i = 0; i < c->n_word; i++)
 		if (c->word[i].entry != NONE && c->word[i].entry >= c->n_entry)
 			return false;

@@ -25,7 +25,7 @@ static const char *const phrase_keys[] = {"!words", "role of next", "role of pre
 	"takes away", "adds", "note", "without", NULL};
 
 /* sets = KIND.PROPERTY "=" value */
-static bool
+bool
 phrase_sets(struct compiler *c, const struct node *n, struct phrase *p)
 {
 	const char *eq = memchr(n->text.p, '=', n->text.n);

@@ -302,6 +302,39 @@ enum phrase_does {
 	PHRASE_WITHOUT                     /* "unlined": there is nothing of .role */
 };
 
+/* How spreadsheets of materials are headed, and what their cells say. */
+struct list_column {
+	text_at name;
+	uint8_t does, pad;                 /* enum list_column_does */
+	uint16_t property;                 /* LIST_PROPERTY: what its cells measure, else NO16 */
+};
+enum list_column_does {
+	LIST_STYLE,                        /* the thing to be sewn: one project for each */
+	LIST_PART,                         /* what the row is there for: a role, or a thing's name */
+	LIST_WHAT,                         /* a description in plain words */
+	LIST_MADE_OF,                      /* fibres and their shares */
+	LIST_PROPERTY,                     /* a property of the row's material */
+	LIST_SAYS,                         /* phrases of its own (.list_word) */
+	LIST_AMOUNT, LIST_UNIT,            /* a number, and what it counts */
+	LIST_PASSED_OVER                   /* known, and of no use here: price, supplier */
+};
+struct list_word {                         /* folded words of a column */
+	text_at folded;
+	uint16_t column;
+	uint8_t does, pad;                 /* enum list_word_does */
+	uint16_t property, role;
+	uint32_t place;                    /* LIST_ROLE: operation whose role it is, or NONE */
+	uint64_t set[2];
+	range quantity;
+};
+enum list_word_does {
+	LIST_HEADS,                        /* stands at the head of the column */
+	LIST_SETS,                         /* a cell that has it sets .property */
+	LIST_MEASURES,                     /* the number behind it is .property */
+	LIST_ROLE,                         /* a part so called has .role */
+	LIST_NAMES_STYLE                   /* a row whose part is so called names the thing to be sewn */
+};
+
 /* ---- the craft ------------------------------------------------------------ */
 
 struct craft {
@@ -371,6 +404,7 @@ struct object {
 	uint32_t parent;                   /* object that brought it, or NONE */
 	uint32_t name;                     /* offset in .names: what people call it here */
 	uint32_t next;                     /* next object of the kind, or NONE */
+	struct place place;                /* where a person named it; .src NULL: nowhere */
 };
 
 /* a value: copied by model_copy, no pointers inside slots */

@@ -470,5 +470,8 @@ model_expand(struct arena *arena, struct knowledge *kb, const struct project *pr
 	expand_late(x);
 	set_places(x);
 	expand_late(x);                    /* which leaves every formula worked out */
+	for (uint32_t o = 0; o < m->n_objects; o++)
+		if (x->thing[o] != NONE)
+			m->objects[o].place = project->things[x->thing[o]].place;
 	return m;
 }

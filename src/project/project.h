@@ -71,6 +71,23 @@ struct project *project_from_text(struct arena *, struct knowledge *, const stru
 	/* YAML or plain words, by its first line. */
 struct project *project_read(struct arena *, struct knowledge *, const char *path, struct diags *);
 	/* A file: YAML by its content, otherwise words. */
+
+struct listed {                            /* one thing to be sewn, of a list of materials */
+	struct project *project;
+	const char *name;                  /* as its rows call it, "" if they do not */
+	struct place place;                /* of the name, or of its first row */
+};
+struct project_list {
+	const struct source *source;       /* as UTF-8; all places lie in it */
+	struct listed *of;  uint32_t n;
+};
+bool project_is_list(const char *path);    /* by its ending: .csv, .tsv, .tab */
+struct project_list *projects_from_list(struct arena *, struct knowledge *, const char *name,
+    strview bytes, struct diags *);
+	/* A spreadsheet of materials saved as text: one project for each thing to
+	 * be sewn.  A row is a material in a role; its description is read as plain
+	 * words, its other cells as what their headings say.  What is not
+	 * understood is noted.  NULL with a message: no headings, an open quote. */
 struct project *project_changed(struct arena *, struct knowledge *, const struct project *,
     const struct source *, struct diags *);
 	/* A new project: the old one with a change in words applied ("make it

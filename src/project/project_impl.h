@@ -128,6 +128,9 @@ struct reader {
 	struct item *items;
 	uint32_t n_items;
 	bool change;                       /* reading a change, not a description */
+	const struct place *parts;         /* of the text that are read; none: the whole */
+	uint32_t n_parts;
+	bool parts_join;                   /* one goes on where the other ends, as in a sentence */
 };
 
 enum {                                     /* how near a thing is, and how sure a guess */
@@ -179,6 +182,10 @@ void words_place(struct reader *);         /* the one operation named, where not
 void words_scopes(struct reader *);        /* needle and thread of one operation alone */
 struct project *words_read(struct arena *, struct knowledge *, const struct source *,
     bool change, struct diags *);
+struct project *words_read_parts(struct arena *, struct knowledge *, const struct source *,
+    const struct place *parts, uint32_t n, bool join, struct diags *);
+	/* These parts of a checked text alone; JOIN: as one sentence, else each a
+	 * clause of its own. */
 
 const struct phrase *item_phrase(const struct reader *, const struct item *, int does);
 	/* The first of the item's phrases that does this, or NULL. */

@@ -82,6 +82,17 @@ account(struct reader *r)
 	}
 }
 
+static struct project *
+read_through(struct reader *r)
+{
+	words_items(r);
+	words_things(r);
+	words_values(r);
+	words_scopes(r);
+	account(r);
+	return r->p;
+}
+
 struct project *
 words_read(struct arena *a, struct knowledge *kb, const struct source *src, bool change,
     struct diags *ds)
@@ -96,12 +107,19 @@ words_read(struct arena *a, struct knowledge *kb, const struct source *src, bool
 		diag(ds, (struct place){src, 0, 0}, D_SAID_NOTHING);
 		return NULL;
 	}
-	words_items(&r);
-	words_things(&r);
-	words_values(&r);
-	words_scopes(&r);
-	account(&r);
-	return r.p;
+	return read_through(&r);
+}
+
+struct project *
+words_read_parts(struct arena *a, struct knowledge *kb, const struct source *src,
+    const struct place *parts, uint32_t n, bool join, struct diags *ds)
+{
+	struct reader r = {.ds = ds, .src = src, .arena = a, .parts = parts, .n_parts = n,
+	    .parts_join = join};
+
+	r.p = project_new(a, src);
+	terms_init(&r.t, kb);
+	return n > 0 && words_tokens(&r) ? read_through(&r) : r.p;
 }
 
 struct project *

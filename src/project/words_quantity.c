@@ -47,13 +47,23 @@ beyond(const struct reader *r, uint32_t property, strview text, size_t *reach)
 		*reach = again.used;
 }
 
+/* Where the part of the text that holds FROM ends: no quantity crosses it. */
+static size_t
+part_end(const struct reader *r, size_t from)
+{
+	for (uint32_t i = 0; i < r->n_parts; i++)
+		if (from >= r->parts[i].at && from < (size_t)r->parts[i].at + r->parts[i].n)
+			return (size_t)r->parts[i].at + r->parts[i].n;
+	return r->src->text.n;
+}
+
 /* A quantity at token AT, with all it can measure; its tokens, 0 if none. */
 uint32_t
 words_quantity(const struct reader *r, uint32_t at, struct item *item)
 {
 	const struct craft *c = r->t.c;
 	size_t from = r->tokens[at].place.at, used = 0, too_far = 0;
-	strview text = {r->src->text.p + from, r->src->text.n - from};
+	strview text = {r->src->text.p + from, part_end(r, from) - from};
 	struct measured *m = NULL;
 	struct reading last = {0};
 	struct units_met met = {0};

@@ -80,18 +80,16 @@ token_end(struct reader *r, size_t from, size_t to, uint8_t joined, bool breaks)
 	k->breaks = breaks;
 }
 
-bool
-words_tokens(struct reader *r)
+/* The tokens of one part of the text. */
+static void
+tokens_of(struct reader *r, struct place part)
 {
-	strview t = r->src->text;
-	size_t n, from = 0, most = t.n / 2 + 1;
-	bool breaks = false, in_word = false;
+	strview t = {r->src->text.p, (size_t)part.at + part.n};
+	size_t n, from = 0;
+	bool breaks = r->n_tokens > 0 && !r->parts_join, in_word = false;
 	uint8_t joined = 0;
 
-	if (most > MOST_TOKENS)
-		most = MOST_TOKENS;
-	r->tokens = arena_alloc(r->arena, most * sizeof *r->tokens);
-	for (size_t i = 0; i < t.n && r->n_tokens < MOST_TOKENS; i += n) {
+	for (size_t i = part.at; i < t.n && r->n_tokens < MOST_TOKENS; i += n) {
 		enum letter what = letter_at(t, i, &n);
 
 		if (what == LETTER_WORD) {
@@ -119,6 +117,23 @@ words_tokens(struct reader *r)
 	}
 	if (in_word && r->n_tokens < MOST_TOKENS)
 		token_end(r, from, t.n, joined, breaks);
+}
+
+bool
+words_tokens(struct reader *r)
+{
+	struct place whole = {r->src, 0, (uint32_t)r->src->text.n};
+	const struct place *parts = r->n_parts > 0 ? r->parts : &whole;
+	uint32_t n_parts = r->n_parts > 0 ? r->n_parts : 1;
+	size_t most = 1;
+
+	for (uint32_t i = 0; i < n_parts; i++)
+		most += parts[i].n / 2 + 1;
+	if (most > MOST_TOKENS)
+		most = MOST_TOKENS;
+	r->tokens = arena_alloc(r->arena, most * sizeof *r->tokens);
+	for (uint32_t i = 0; i < n_parts; i++)
+		tokens_of(r, parts[i]);
 	if (r->n_tokens == MOST_TOKENS) {
 		char digits[16];
 

@@ -169,15 +169,3 @@ part_projects(struct exam *x)
 	tally_print(&t);
 	part_order(x);
 }
-
-/* No reader of materials lists yet. */
-void
-part_lists(struct exam *x)
-{
-	struct sheet s;
-
-	if (!exam_sheet(x, "materials_lists.csv", &s))
-		return;
-	not_offered("lists/planted");
-	not_offered("lists/quiet");
-}
