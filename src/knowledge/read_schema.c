@@ -287,7 +287,7 @@ static const char *const kind_keys[] = {"!kind", "!plural", "says", "one", "usua
 	NULL};
 static const char *const property_keys[] = {"!property", "label", "quantity", "words", "band",
 	"refers to", "units", "bare", "step", "domain", "about", "own", "ask", "act", "formula",
-	"basis", "role", "roles", "says", NULL};
+	"basis", "role", "roles", "elsewhere", "says", NULL};
 
 static uint32_t
 unit_named(struct compiler *c, const struct node *n)
@@ -399,7 +399,7 @@ one_property(struct compiler *c, const struct node *item, uint32_t kind, uint32_
 	};
 	struct property p = {.kind = (uint16_t)kind, .slot = (uint16_t)slot, .bare_unit = NO16,
 	    .ref_kind = NO16, .word_set = NO16, .formula = NONE, .formula_entry = NONE,
-	    .from_default = NONE,
+	    .elsewhere = NONE, .from_default = NONE,
 	    .domain = range_all()};
 	const struct node *name = node_get(item, "property"), *of = NULL;
 	const struct node *role = node_get(item, "role");

@@ -301,7 +301,10 @@ derive_kind(struct compiler *c, const struct node *item)
 	    (k = symbols_find(&c->kinds, sv_trim(name->text), NULL)) == NULL)
 		return;
 	for (const struct node *i = list->first; i != NULL; i = i->next) {
-		const struct node *formula = i->type == NODE_MAP ? node_get(i, "formula") : NULL;
+		static const char *const keys[] = {"formula", "elsewhere"};
+		bool elsewhere = i->type == NODE_MAP && node_get(i, keys[1]) != NULL;
+		const struct node *formula = i->type == NODE_MAP ? node_get(i, keys[elsewhere])
+		    : NULL;
 		const struct node *p = formula != NULL ? node_get(i, "property") : NULL;
 		struct scope scope = {.variable_kind = {(uint16_t)k->id},
 		    .variable_name = {k->text},
@@ -311,7 +314,7 @@ derive_kind(struct compiler *c, const struct node *item)
 		const struct property *of;
 		uint32_t program;
 
-		if (p == NULL || p->type != NODE_TEXT || !is_text(c, formula, "formula"))
+		if (p == NULL || p->type != NODE_TEXT || !is_text(c, formula, keys[elsewhere]))
 			continue;
 		y = symbols_find(&c->properties, sv(arena_print(c->arena, "%s.%.*s", k->text,
 		    (int)sv_trim(p->text).n, sv_trim(p->text).p)), NULL);
@@ -320,6 +323,13 @@ derive_kind(struct compiler *c, const struct node *item)
 		of = maker_at_property(c->m, y->id);
 		expected = (struct expected){.type = of->type, .dim = of->dim,
 		    .word_set = of->word_set};
+		if (elsewhere) {
+			expected = (struct expected){.type = TYPE_TRUTH};
+			scope.for_property = NONE;
+			program = compile_expression(c, formula, 0, &scope, &expected);
+			maker_at_property(c->m, y->id)->elsewhere = program;
+			continue;
+		}
 		scope.for_property = y->id;
 		program = compile_expression(c, formula, 0, &scope, &expected);
 		maker_at_property(c->m, y->id)->formula = program;

@@ -92,7 +92,8 @@ struct property {
 	uint8_t pad[2];
 	uint32_t roles;                    /* bit n: people tell it of a component with word n of
 	                                    * the set "role"; 0: of any */
-	uint32_t pad2;
+	uint32_t elsewhere;                /* TYPE_REF with a role: program; where it is true, what is
+	                                    * said of that role without a place is not meant. NONE */
 	double step;                       /* least difference the trade makes; 0 none */
 	double about;                      /* relative half-width of "about" */
 	range domain;

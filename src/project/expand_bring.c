@@ -87,6 +87,41 @@ expand_role(struct expansion *x, uint16_t role)
 	return NONE;
 }
 
+/* Who does the work of a role where what was said of it is not meant: one
+ * stand-in for all such places, told from the said one. */
+static uint32_t
+stand_in(struct expansion *x, uint16_t role)
+{
+	const struct role_note *note = note_of(x->craft, role);
+
+	if (note == NULL || !note->advised)
+		return NONE;
+	if (x->stand_in[role] == 0) {
+		uint32_t o = expand_object(x, x->role_kind, NONE, NONE, OBJECT_ASSUMED,
+		    role_name(x, role));
+
+		if (o == NONE)
+			return NONE;
+		expand_role_taken(x, o, role, pedigree_of(PEDIGREE_ASSUMED, x->role_property, NONE));
+		x->stand_in[role] = o + 1;
+	}
+	return x->stand_in[role] - 1;
+}
+
+static bool
+meant_elsewhere(const struct expansion *x, const struct property *p, uint16_t role, uint32_t object)
+{
+	struct binding binding;
+	uint32_t who = role < ROLES_MAX ? x->filled[role] : NONE;
+
+	if (p->elsewhere == NONE || who == NONE || x->m->objects[who].flags & OBJECT_ASSUMED)
+		return false;
+	for (int i = 0; i < VARIABLES_MAX; i++)
+		binding.object[i] = NONE;
+	binding.object[0] = object;
+	return eval_truth(x->craft, x->m, p->elsewhere, &binding) == TRI_TRUE;
+}
+
 /* ---- references ------------------------------------------------------------ */
 
 static const char *
@@ -156,7 +191,9 @@ expand_references(struct expansion *x, uint32_t object)
 			role = word_find(c, x->role_set, sv(craft_text(c, prop->name)));
 			if (role == NONE && prop->role)
 				role = prop->role - 1u;
-			if (role != NONE)
+			if (role != NONE && meant_elsewhere(x, prop, (uint16_t)role, object))
+				to = stand_in(x, (uint16_t)role);
+			else if (role != NONE)
 				to = expand_role(x, (uint16_t)role);
 		}
 		if (to != NONE && to != object)

@@ -51,6 +51,7 @@ struct expansion {
 	uint32_t role_set, role_property;  /* NONE: the craft has no roles */
 	uint16_t role_kind;                /* kind of what fills a role */
 	uint32_t filled[ROLES_MAX];        /* object of each role, or NONE */
+	uint32_t stand_in[ROLES_MAX];      /* 1 + assumed object where the said one is not meant; 0 */
 	bool denied[ROLES_MAX];
 	bool full;                         /* the budget is used up */
 };

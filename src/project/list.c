@@ -136,7 +136,8 @@ material(struct lister *l, struct place place)
 	if (l->material == NONE)
 		l->material = thing_add(l->p, (struct said_thing){
 			.kind = (uint16_t)l->t.component,
-			.role = l->role != NO16 ? l->role : l->t.first_role, .entry = NONE,
+			.role = l->role != NO16 ? l->role : l->t.first_role,
+			.entry = role_entry(&l->t, l->role),
 			.count = 1, .of = NONE, .place = place,
 		});
 	return l->material;

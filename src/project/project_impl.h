@@ -34,6 +34,9 @@ bool roles_are_kin(const struct terms *, uint16_t a, uint16_t b);
 uint16_t entry_object_kind(const struct terms *, uint32_t entry);       /* or NO16 */
 uint16_t entry_role(const struct terms *, uint32_t entry);
 	/* The role its own values give it, else that of its entry kind. */
+uint32_t role_entry(const struct terms *, uint16_t role);
+	/* The entry called as the role is, if it plays that role: "button" said
+	 * alone is the ordinary one. NONE: there is none. */
 bool entry_called(const struct terms *, uint32_t entry, strview folded);
 	/* One of its names is this one, or ends in it: "fly-front zip" is called "zip". */
 uint32_t word_of_entry(const struct terms *, uint32_t set, uint32_t entry);

@@ -101,6 +101,23 @@ entry_object_kind(const struct terms *t, uint32_t entry)
 	return t->c->entry_kind[t->c->entry[entry].kind].object_kind;
 }
 
+uint32_t
+role_entry(const struct terms *t, uint16_t role)
+{
+	const struct name *first;
+	uint32_t n;
+
+	if (role == NO16 || t->role_set == NONE)
+		return NONE;
+	n = kb_names(t->c, sv(role_title(t, role)), &first);
+	for (uint32_t i = 0; i < n; i++)
+		if (first[i].target == NAME_ENTRY && !first[i].inflected &&
+		    entry_object_kind(t, first[i].id) == t->component &&
+		    entry_role(t, first[i].id) == role)
+			return first[i].id;
+	return NONE;
+}
+
 uint16_t
 entry_role(const struct terms *t, uint32_t entry)
 {

@@ -82,11 +82,30 @@ account(struct reader *r)
 	}
 }
 
+/* A material of which only the role was said. */
+static void
+plain_roles(struct reader *r)
+{
+	for (uint32_t i = 0; i < r->p->n_things; i++) {
+		struct said_thing *t = &r->p->things[i];
+		bool made_of = false;
+
+		if (t->kind != r->t.component || t->entry != NONE || t->of != NONE || t->denied)
+			continue;
+		for (uint32_t k = 0; k < r->p->n_things; k++)
+			made_of = made_of || r->p->things[k].of == i;
+		if (!made_of)
+			t->entry = role_entry(&r->t, t->role);
+	}
+}
+
 static struct project *
 read_through(struct reader *r)
 {
 	words_items(r);
 	words_things(r);
+	if (!r->change)
+		plain_roles(r);
 	words_values(r);
 	words_scopes(r);
 	account(r);
