@@ -444,6 +444,9 @@ inflect(struct compiler *c, uint32_t i)
 
 	if (k.n < SHORTEST_INFLECTED || !letters_only(k))
 		return;
+	/* "A-line" makes no "a lining". */
+	if (k.p[1] == ' ')
+		forms &= ~(unsigned)FORM_VERB;
 	if (forms & FORM_PLURAL) {
 		add_plural(c, &d, k);
 		add_singular(c, &d, k);

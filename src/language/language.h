@@ -73,7 +73,8 @@ enum property_flag {
 	PROPERTY_DERIVED = 1,              /* has a formula */
 	PROPERTY_SETTING = 2,              /* stands for a setting */
 	PROPERTY_ACT = 4,                  /* something done: not said gives no finding */
-	PROPERTY_OWN = 8                   /* a fact one could tell or measure on a swatch */
+	PROPERTY_OWN = 8,                  /* a fact one could tell or measure on a swatch */
+	PROPERTY_BY_NAME = 16              /* a figure is its only beside its name */
 };
 
 struct property {

@@ -82,7 +82,7 @@ account(struct reader *r)
 	}
 }
 
-/* A material of which only the role was said. */
+/* A material called by its role and no more: "button". */
 static void
 plain_roles(struct reader *r)
 {
@@ -90,7 +90,10 @@ plain_roles(struct reader *r)
 		struct said_thing *t = &r->p->things[i];
 		bool made_of = false;
 
-		if (t->kind != r->t.component || t->entry != NONE || t->of != NONE || t->denied)
+		if (t->kind != r->t.component || t->entry != NONE || t->of != NONE || t->denied ||
+		    t->role == NO16 || t->place.src == NULL ||
+		    role_called(&r->t, sv(text_fold(r->arena, (strview){r->src->text.p + t->place.at,
+		    t->place.n}))) != t->role)
 			continue;
 		for (uint32_t k = 0; k < r->p->n_things; k++)
 			made_of = made_of || r->p->things[k].of == i;

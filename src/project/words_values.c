@@ -368,6 +368,8 @@ quantity_value(struct reader *r, uint32_t i)
 		if (named && c[k].near == 0)
 			c[k].thing = c[k].far;
 		named = named && (c[k].near > 0 || p->kind != r->t.feature || c[k].far != NONE);
+		if ((p->flags & PROPERTY_BY_NAME) != 0 && !named)
+			continue;
 		/* A bare number says little by itself. */
 		if (item->bare && p->kind == r->t.component &&
 		    (c[k].near < SCORE_NEAR || (p->roles == 0 && !named)))

@@ -155,7 +155,7 @@ static const struct { const char *words, *project; } said_so[] = {
 	    "    count: 3\n"},
 	{"7 buttons",
 	    "materials:\n"
-	    "  - button: unknown\n"
+	    "  - button: horn button\n"
 	    "    count: 7\n"},
 	{"90/14 needle",
 	    "materials:\n"
