@@ -159,36 +159,62 @@ say(struct lister *l, struct said_value v)
 /* ---- a number under its heading -------------------------------------------------- */
 
 static bool
+number_alone(strview s)
+{
+	for (size_t i = 0; i < s.n; i++)
+		if (strchr("0123456789.,- ", s.p[i]) == NULL)
+			return false;
+	return true;
+}
+
+/* "1.4 mm" as a weight: a by-name of one unit that is another unit's own name, and
+ * no such weight is known of the material. */
+static bool
+another_unit(const struct lister *l, strview text, uint32_t property, const struct reading *r)
+{
+	const struct units *units = l->t.c->units;
+	const struct entry_record *e;
+	uint32_t entry;
+	range both;
+	bool own = false;
+
+	while (text.n > 0 && strchr("0123456789.,-/ ", text.p[0]) != NULL) {
+		text.p++;
+		text.n--;
+	}
+	for (uint32_t i = 0; i < l->t.c->n_unit; i++)
+		own = own || (sv_is(text, craft_text(l->t.c, l->t.c->unit[i].name)) && r->unit >= 0 &&
+		    !dim_eq(units->u[i].dim, units->u[r->unit].dim));
+	if (!own)
+		return false;
+	entry = l->material != NONE ? l->p->things[l->material].entry : NONE;
+	e = entry != NONE ? kb_entry(l->kb, entry) : NULL;
+	for (uint32_t k = 0; e != NULL && k < e->n_typicals; k++)
+		if (e->typicals[k].property == property &&
+		    range_meet(e->typicals[k].usual.r, r->value, &both))
+			return false;
+	return true;
+}
+
+static bool
 read_as(struct lister *l, const struct list_cell *cell, int unit, uint32_t property)
 {
 	struct reading_for f = property_reading(&l->t, property);
 	strview text = cell->text;
-	struct reading r = reading_of(l->t.c->units, l->t.c->range_words, &f, text, true);
 	struct said_value v;
+	struct reading r;
 
-	if (unit >= 0 && r.unit < 0)
-		r = (struct reading){.fault = READ_NOTHING};
-	if (r.fault != READ_FINE && unit >= 0) {
+	if (unit >= 0 && number_alone(text))
 		text = sv(arena_print(l->arena, "%.*s %s", (int)text.n, text.p,
 		    craft_text(l->t.c, l->t.c->unit[unit].name)));
-		r = reading_of(l->t.c->units, l->t.c->range_words, &f, text, true);
-	}
-	if (r.fault != READ_FINE)
+	r = reading_of(l->t.c->units, l->t.c->range_words, &f, text, true);
+	if (r.fault != READ_FINE || another_unit(l, cell->text, property, &r))
 		return false;
 	v = value_of(material(l, cell->place), property, cell->place);
 	v.value.state = VALUE_KNOWN;
 	v.value.r = r.value;
 	v.unit = r.unit;
 	say(l, v);
-	return true;
-}
-
-static bool
-number_alone(strview s)
-{
-	for (size_t i = 0; i < s.n; i++)
-		if (strchr("0123456789.,- ", s.p[i]) == NULL)
-			return false;
 	return true;
 }
 
@@ -461,8 +487,11 @@ material_row(struct lister *l, struct project *whole)
 	description(l);
 	drop_garments(l, whole);
 	l->material = material_of(l);
-	if (l->material != NONE && l->role != NO16)
+	if (l->material != NONE && l->role != NO16) {
 		l->p->things[l->material].role = l->role;
+		if (l->p->things[l->material].entry == NONE && made_of == NULL)
+			l->p->things[l->material].entry = role_entry(&l->t, l->role);
+	}
 	if (made_of != NULL)
 		list_contents(&l->t, l->p, made_of, material(l, made_of->place), l->ds);
 	other_cells(l);

@@ -97,7 +97,8 @@ named(const struct terms *t, struct arena *a, strview text, uint32_t kind)
 	uint32_t n = kb_names(t->c, sv(name_key(a, text)), &first);
 
 	for (uint32_t i = 0; i < n; i++)
-		if (first[i].target == NAME_ENTRY && entry_object_kind(t, first[i].id) == kind)
+		if ((first[i].target == NAME_ENTRY || first[i].target == NAME_SHORT) &&
+		    entry_object_kind(t, first[i].id) == kind)
 			return first[i].id;
 	return NONE;
 }

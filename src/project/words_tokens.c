@@ -205,7 +205,9 @@ look_up(const struct reader *r, struct buf *b, uint32_t first, uint32_t n,
 	found = long_names(r, b, names);
 	if (n > 1 && say_nothing(r, *names, found))
 		found = 0;
-	if (found == 0 && n == 2 && joined_text(r, b, first, n, "", false))
+	/* "top stitch" is "topstitch"; "a lining" is no form of "A-line". */
+	if (found == 0 && n == 2 && r->tokens[first].text[1] != '\0' &&
+	    joined_text(r, b, first, n, "", false))
 		found = long_names(r, b, names);
 	for (uint32_t i = 0; i < n && found == 0; i++)
 		if (strchr(r->tokens[first + i].text, '\'') != NULL)
