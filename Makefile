@@ -47,8 +47,8 @@ AUDIT     = audit basis examples figures pins suggest sweep
 COMMAND   = audit check check_json check_page check_settings check_short check_understood compile convert find \
            help json_parts list run show suit table tell trouble why work_out
 PROMPT    = complete line prompt talk
-UNITTESTS = audit base damage exam expand judge knowledge language list measure phrases present project property \
-            standards trouble used
+UNITTESTS = audit base damage exam expand judge knowledge language list measure phrases present \
+            project property questions standards trouble used
 
 SOURCES = $(BASE:%=base/%) $(MEASURE:%=measure/%) $(LANGUAGE:%=language/%) \
           $(KNOWLEDGE:%=knowledge/%) $(PROJECT:%=project/%) $(JUDGE:%=judge/%) \

@@ -7,8 +7,7 @@
 
 #include "advise/trouble.h"
 
-#define CLOSE 0.9                          /* share of the first score a second fault needs */
-#define UNDERSTOOD 90.0                    /* kb_search: below it only some words were found */
+#define CLOSE 0.7                          /* share of the first score a second fault needs */
 
 static const char of_faults[] = "fault", of_causes[] = "cause", in_list[] = "causes";
 
@@ -44,8 +43,7 @@ read_tried(struct arena *a, struct knowledge *kb, strview words, struct trouble 
 		if (part.n == 0)
 			continue;
 		t->tried[t->n_tried++] = (struct tried){part,
-		    kb_search(kb, a, part, of_causes, &h, 1) > 0 && h.score >= UNDERSTOOD ?
-		    h.entry : NONE};
+		    kb_search(kb, a, part, of_causes, &h, 1) > 0 && h.all ? h.entry : NONE};
 	}
 }
 

@@ -15,7 +15,7 @@
  *     the nearer fault   where two faults fit the words about equally well
  *
  * A cause in two lists counts where it stands further up. The second fault is
- * taken in when its score is no more than a tenth below that of the first.
+ * taken in when its score is no more than three tenths below that of the first.
  */
 #ifndef BODKIN_TROUBLE_H
 #define BODKIN_TROUBLE_H

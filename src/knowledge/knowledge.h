@@ -122,11 +122,16 @@ bool kb_entry_is(const struct craft *, uint32_t entry, uint32_t broader);
 
 /* ---- search -------------------------------------------------------------------- */
 
-struct hit { uint32_t entry; double score; };
+struct hit {
+	uint32_t entry;
+	double score;
+	bool all;                          /* every word that does not only ask stands in it, or
+	                                    * is a name of it */
+};
 uint32_t kb_search(struct knowledge *, struct arena *, strview words, const char *kind,
     struct hit *, uint32_t max);
-	/* Names first, then full text, then near spellings; best first, scores
-	 * falling. KIND: an entry kind or its plural; NULL: all. WORDS is plain
+	/* What the words name as a whole, then by what each word is worth (see
+	 * search.c), then near spellings; best first, scores falling. KIND: an entry kind or its plural; NULL: all. WORDS is plain
 	 * text: whatever stands in it is looked for and never understood as a
 	 * query. */
 

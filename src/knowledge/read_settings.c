@@ -60,7 +60,7 @@ read_roles(struct compiler *c)
 /* ---- entry kinds ----------------------------- */
 
 static const char *const entry_kind_keys[] = {"!entry kind", "!plural", "becomes", "facts", "role",
-	"head", "says", NULL};
+	"head", "asked", "says", NULL};
 
 static void
 entry_kind(struct compiler *c, const struct node *item)
@@ -89,6 +89,13 @@ entry_kind(struct compiler *c, const struct node *item)
 		buf_char(&lines, '\n');
 	}
 	k.heads = maker_text(c->m, (strview){lines.p != NULL ? lines.p : "", lines.n});
+	buf_clear(&lines);
+	heads = get_texts(c, item, "asked");
+	for (uint32_t h = 0; h < heads.n; h++) {
+		buf_fold(&lines, sv_trim(heads.node[h]->text));
+		buf_char(&lines, '\n');
+	}
+	k.asked = maker_text(c->m, (strview){lines.p != NULL ? lines.p : "", lines.n});
 	buf_free(&lines);
 	if (becomes != NULL && is_text(c, becomes, "becomes") &&
 	    (i = find_kind(c, becomes, sv_trim(becomes->text))) != NONE)

@@ -1,6 +1,20 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
- * Search: names first, then full text, then near spellings.
+ * Search: a name first, else every word for what it is worth.
+ *
+ * Words typed that are a name as a whole, or one with a slip in it, come first.
+ * Else each word that does not only ask is looked for by itself. A word is worth
+ * its rarity, log2 of entries over those that hold it; an entry is worth
+ *
+ *     what its texts say      bm25 of every word, names and synonyms weighing most
+ *     how much it covers      the share of the words' worth that it holds at all
+ *     its own names           worth of the words of a name that stands whole in the
+ *                             question, by the share of the question that it is
+ *     how it was asked        kinds say which words ask for them (schema: `asked`)
+ *
+ * so a short common name in a long question weighs little, a rare one much. Words
+ * that name an entry are looked for by its own name too. A word that stands
+ * nowhere is taken as the beginning of one, then as a name with a slip.
  *
  * What a person types never reaches the full-text engine as it stands: its
  * words are the engine's syntax. It is split at blanks, cleared of words that
@@ -12,27 +26,35 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { TOKENS_MOST = 32, TOKEN_LONGEST = 64, GRAM_LONGEST = 6, ROWS_MOST = 200 };
+enum { TOKENS_MOST = 32, TOKEN_LONGEST = 64, GRAM_LONGEST = 6 };
 
 struct finding_out {
 	struct knowledge *k;
 	const struct craft *c;
+	struct arena *arena;
 	const char *kind;
 	struct hit *hit;
 	uint32_t n, max;
 	strview token[TOKENS_MOST];        /* of the folded words */
 	uint32_t n_tokens;
-	bool taken[TOKENS_MOST];           /* part of a name found, or a word that asks */
+	bool asks[TOKENS_MOST];            /* a word that only asks */
+	double worth[TOKENS_MOST], whole;  /* of each word, and together */
+	double *score, *covered, *named;   /* per entry */
+	uint64_t in_names;                 /* bit n: word n is part of a name */
+	uint64_t *held;                    /* per entry: bit n: word n is covered already */
 };
 
-/* Scores fall by where a hit comes from; within full text, by its rank. */
 #define SCORE_NAME 1000.0
 #define SCORE_MEANT 800.0
-#define SCORE_WITHIN 500.0
-#define SCORE_ALL 100.0                    /* text that holds every word */
-#define SCORE_SLIP 90.0                    /* a name misspelt among other words */
-#define SCORE_ANY 50.0
 #define SCORE_NEAR 10.0
+
+/* How the parts weigh against each other; tried on questions of our own, see
+ * tests/unit/check_phrases.c. */
+#define COVER_LEAST 0.15                   /* of an entry that covers next to nothing */
+#define NAME_WEIGHT 3.0
+#define BY_OTHER_NAME 0.7
+#define ASKED_WEIGHT 1.5
+#define CHOICE_WEIGHT 4.0                  /* of entries that are what a setting can be */
 
 static bool
 wanted_kind(const struct finding_out *f, uint32_t entry)
@@ -44,14 +66,14 @@ wanted_kind(const struct finding_out *f, uint32_t entry)
 }
 
 static void
-add_hit(struct finding_out *f, uint32_t entry, double score)
+add_hit(struct finding_out *f, uint32_t entry, double score, bool all)
 {
 	if (f->n == f->max || entry >= f->c->n_entry || !wanted_kind(f, entry))
 		return;
 	for (uint32_t i = 0; i < f->n; i++)
 		if (f->hit[i].entry == entry)
 			return;
-	f->hit[f->n++] = (struct hit){entry, score};
+	f->hit[f->n++] = (struct hit){entry, score, all};
 }
 
 /* ---- names ----------------------------- */
@@ -68,7 +90,7 @@ add_named(struct finding_out *f, strview folded, double score)
 			if (first[i].target == NAME_ENTRY && first[i].inflected == inflected &&
 			    wanted_kind(f, first[i].id)) {
 				found++;
-				add_hit(f, first[i].id, score - 50 * inflected);
+				add_hit(f, first[i].id, score - 50 * inflected, true);
 			}
 	return found;
 }
@@ -93,31 +115,26 @@ only_asks(const struct craft *c, strview folded)
 	return false;
 }
 
+/* Words FROM .. FROM + N - 1 with blanks between; a slip is put right in them. */
 static strview
 gram(const struct finding_out *f, uint32_t from, uint32_t n)
 {
-	const char *start = f->token[from].p;
-	strview last = f->token[from + n - 1];
+	struct buf b = {0};
+	strview t;
 
-	return (strview){start, (size_t)(last.p + last.n - start)};
-}
-
-/* Is there a word among these that nobody wrote as a name? Then the group may
- * be a name with a slip in it. */
-static bool
-holds_stranger(const struct finding_out *f, uint32_t from, uint32_t n)
-{
-	const struct name *first;
-
-	for (uint32_t i = from; i < from + n; i++)
-		if (f->token[i].n >= 4 && kb_names(f->c, f->token[i], &first) == 0)
-			return true;
-	return false;
+	for (uint32_t i = from; i < from + n; i++) {
+		if (i > from)
+			buf_char(&b, ' ');
+		buf_sv(&b, f->token[i]);
+	}
+	t = (strview){arena_text(f->arena, b.p != NULL ? b.p : "", b.n), b.n};
+	buf_free(&b);
+	return t;
 }
 
 /* Entries whose name differs from these words by a slip; how many. */
 static uint32_t
-add_near(struct finding_out *f, struct arena *a, strview folded, int farthest, double score)
+add_near(struct finding_out *f, strview folded, int farthest, double score)
 {
 	struct near near = {0};
 	uint32_t found = 0;
@@ -125,30 +142,9 @@ add_near(struct finding_out *f, struct arena *a, strview folded, int farthest, d
 	kb_names_near(f->c, folded, &near);
 	for (int i = 0; i < near.n; i++)
 		if (near.distance[i] <= farthest && near.distance[i] == near.distance[0])
-			found += add_named(f, sv(name_key(a, sv(near.name[i]))),
+			found += add_named(f, sv(name_key(f->arena, sv(near.name[i]))),
 			    score - near.distance[i]);
 	return found;
-}
-
-/* Names that stand within the words, longest first. */
-static void
-names_within(struct finding_out *f, struct arena *a)
-{
-	for (uint32_t i = 0; i < f->n_tokens; i++) {
-		uint32_t most = f->n_tokens - i < GRAM_LONGEST ? f->n_tokens - i : GRAM_LONGEST;
-
-		for (uint32_t n = most; n > 0; n--) {
-			if (n == 1 && only_asks(f->c, f->token[i]))
-				break;
-			if (add_named(f, gram(f, i, n), SCORE_WITHIN + n) == 0 &&
-			    (n == 1 || n > 4 ||
-			    !holds_stranger(f, i, n) ||
-			    add_near(f, a, gram(f, i, n), 2, SCORE_WITHIN) == 0))
-				continue;
-			i += n - 1;
-			break;
-		}
-	}
 }
 
 /* Groups of words that only ask are marked. */
@@ -160,13 +156,13 @@ mark_asking(struct finding_out *f)
 		    GRAM_LONGEST; n > 0; n--)
 			if (only_asks(f->c, gram(f, i, n))) {
 				for (uint32_t k = 0; k < n; k++)
-					f->taken[i + k] = true;
+					f->asks[i + k] = true;
 				i += n - 1;
 				break;
 			}
 }
 
-/* ---- full text ----------------------------- */
+/* ---- words ----------------------------- */
 
 static bool
 has_letter(strview t)
@@ -192,84 +188,287 @@ quoted(struct buf *q, strview t, bool beginning)
 	buf_str(q, beginning ? "\"*" : "\"");
 }
 
-/* Every token quoted, the last one as the beginning of a word too; "" when
- * nothing is left. */
-static void
-query(const struct finding_out *f, const char *joint, struct buf *q)
+/* log2, straight between powers of two: enough to weigh words by, and the same
+ * everywhere. */
+static double
+log2_about(double x)
 {
-	uint32_t last = f->n_tokens;
+	double n = 0;
 
-	buf_clear(q);
-	buf_add(q, "", 0);
-	for (uint32_t i = 0; i < f->n_tokens; i++)
-		if (!f->taken[i] && has_letter(f->token[i]))
-			last = i;
-	for (uint32_t i = 0; i <= last && last < f->n_tokens; i++) {
-		strview t = f->token[i];
-
-		if (f->taken[i] || !has_letter(t))
-			continue;
-		if (q->n > 0)
-			buf_str(q, joint);
-		quoted(q, t, i == last && t.n >= 2);
-	}
+	for (; x >= 2; x /= 2)
+		n++;
+	return n + x - 1;
 }
 
-/* Whether anything was there, wanted or not; SCORE 0 only looks. */
-static bool
-full_text(struct finding_out *f, const char *q, double score)
+/* Rows of a query in the engine's words: how many, and for each the entry and what
+ * its texts say to it. */
+struct row { uint32_t entry; double rank; };
+
+static uint32_t
+rows(struct finding_out *f, const char *q, struct row *out)
 {
 	struct sqlite3_stmt *st;
-	bool any = false;
+	uint32_t n = 0;
 	int rc;
 
-	if (q[0] == '\0')
-		return false;
 	if (f->k->search == NULL)
 		f->k->search = kb_prepare(f->k,
-		    "SELECT rowid, bm25(search, 10.0, 8.0, 4.0, 1.0) AS rank_ FROM search"
-		    " WHERE search MATCH ? ORDER BY rank_, rowid LIMIT ?");
+		    "SELECT rowid, bm25(search, 10.0, 8.0, 4.0, 1.0) FROM search WHERE search MATCH ?");
 	st = f->k->search;
 	f->k->turns = 0;
 	sqlite3_bind_text(st, 1, q, -1, SQLITE_TRANSIENT);
-	/* Kept to one kind, its entries may stand far behind others. */
-	sqlite3_bind_int(st, 2, f->kind == NULL ? ROWS_MOST : (int)f->c->n_entry);
 	while ((rc = sqlite3_step(st)) == SQLITE_ROW) {
 		sqlite3_int64 id = sqlite3_column_int64(st, 0);
-		double rank = -sqlite3_column_double(st, 1);
 
-		any = true;
-		if (score > 0 && id >= 1 && id <= (sqlite3_int64)f->c->n_entry)
-			add_hit(f, (uint32_t)(id - 1),
-			    score + (rank < score - 1 ? rank : score - 1));
+		if (id < 1 || id > (sqlite3_int64)f->c->n_entry || n == f->c->n_entry)
+			continue;
+		out[n].entry = (uint32_t)(id - 1);
+		out[n++].rank = -sqlite3_column_double(st, 1);
 	}
 	if (rc != SQLITE_DONE)
 		kb_damaged(f->k, "its full-text index");
 	sqlite3_reset(st);
-	return any;
+	return n;
 }
 
-/* ---- near spellings ----------------------------- */
-
-/* A word that stands nowhere, neither as a name nor in any text: perhaps it is
- * a name with a slip. */
-static void
-slips(struct finding_out *f, struct arena *a)
+static double
+worth_of(const struct finding_out *f, uint32_t n_rows)
 {
-	struct buf q = {0};
+	return log2_about(((double)f->c->n_entry + 1) / ((double)n_rows + 1)) + 0.1;
+}
 
-	for (uint32_t i = 0; i < f->n_tokens; i++) {
-		const struct name *first;
+/* The rows speak for words FROM .. FROM + N - 1, so far as those do not stand there
+ * themselves. */
+static void
+speak(struct finding_out *f, const struct row *r, uint32_t n_rows, uint32_t from, uint32_t n, double by)
+{
+	for (; n_rows > 0; n_rows--, r++) {
+		bool held = true;
 
-		if (f->taken[i] || f->token[i].n < 4 || kb_names(f->c, f->token[i], &first) > 0)
-			continue;
-		buf_clear(&q);
-		quoted(&q, f->token[i], true);
-		if (!full_text(f, q.p, 0))
-			add_near(f, a, f->token[i], 2, SCORE_SLIP);
+		for (uint32_t i = from; i < from + n; i++) {
+			uint64_t bit = (uint64_t)1 << i;
+
+			if (f->held[r->entry] & bit || f->asks[i])
+				continue;
+			held = false;
+			f->held[r->entry] |= bit;
+			f->covered[r->entry] += by * f->worth[i];
+		}
+		if (!held)
+			f->score[r->entry] += by * r->rank;
 	}
+}
+
+/* The word as it stands, else as the beginning of one, else as a name with a slip. */
+static void
+look_for(struct finding_out *f, uint32_t i, struct row *r)
+{
+	strview t = f->token[i];
+	const struct name *first;
+	struct near near = {0};
+	struct buf q = {0};
+	uint32_t n;
+
+	quoted(&q, t, false);
+	n = rows(f, q.p, r);
+	if (n == 0 && kb_names(f->c, t, &first) == 0) {
+		if (t.n >= 2) {
+			buf_clear(&q);
+			quoted(&q, t, true);
+			n = rows(f, q.p, r);
+		}
+		if (n == 0 && t.n >= 4)
+			kb_names_near(f->c, t, &near);
+		if (near.n > 0 && near.distance[0] <= (t.n < 6 ? 1 : 2)) {
+			const char *meant = name_key(f->arena, sv(near.name[0]));
+
+			f->token[i] = sv(meant);
+			buf_clear(&q);
+			quoted(&q, f->token[i], false);
+			n = rows(f, q.p, r);
+		}
+	}
+	f->worth[i] = worth_of(f, n);
+	f->whole += f->worth[i];
+	speak(f, r, n, i, 1, 1);
 	buf_free(&q);
 }
+
+/* ---- names within the words ----------------------------- */
+
+/* A name that stands whole among the words: worth of its words, by how much of the
+ * question they are. */
+static void
+name_stands(struct finding_out *f, uint32_t entry, uint32_t from, uint32_t n, double by)
+{
+	double worth = 0;
+
+	for (uint32_t i = from; i < from + n; i++) {
+		worth += f->asks[i] ? 0 : f->worth[i];
+		f->in_names |= (uint64_t)1 << i;
+		if (!f->asks[i] && !(f->held[entry] >> i & 1)) {
+			f->held[entry] |= (uint64_t)1 << i;
+			f->covered[entry] += f->worth[i];
+		}
+	}
+	f->named[entry] += by * worth;
+}
+
+/* Where the words are nothing but names, each of them is meant. */
+static void
+weigh_names(struct finding_out *f)
+{
+	bool all = true;
+
+	for (uint32_t i = 0; i < f->n_tokens; i++)
+		all = all && (f->asks[i] || (f->in_names >> i & 1));
+	for (uint32_t e = 0; e < f->c->n_entry && f->whole > 0; e++)
+		f->score[e] += NAME_WEIGHT * f->named[e] * (all ? 1 : f->named[e] / f->whole);
+}
+
+/* Texts that call by its own name what the words call by another. */
+static void
+by_own_name(struct finding_out *f, uint32_t entry, uint32_t from, uint32_t n, struct row *r)
+{
+	const char *own = name_key(f->arena, sv(craft_text(f->c, f->c->entry[entry].name)));
+	struct buf q = {0};
+
+	if (sv_is(gram(f, from, n), own))
+		return;
+	quoted(&q, sv(own), false);
+	speak(f, r, rows(f, q.p, r), from, n, BY_OTHER_NAME);
+	buf_free(&q);
+}
+
+static uint32_t
+names_at(struct finding_out *f, strview text, uint32_t from, uint32_t n, struct row *r)
+{
+	const struct name *first;
+	uint32_t many = kb_names(f->c, text, &first), found = 0, one = NONE;
+	bool several = false;
+
+	for (uint32_t i = 0; i < many; i++) {
+		if (first[i].target != NAME_ENTRY)
+			continue;
+		several = several || (one != NONE && one != first[i].id);
+		one = first[i].id;
+		found++;
+		name_stands(f, first[i].id, from, n, first[i].inflected ? 0.9 : 1);
+	}
+	if (one != NONE && !several)
+		by_own_name(f, one, from, n, r);
+	return found;
+}
+
+/* A group with a word in it that stands nowhere may be a name with a slip. */
+static uint32_t
+names_near(struct finding_out *f, uint32_t from, uint32_t n, struct row *r)
+{
+	double rarest = worth_of(f, 0);
+	struct near near = {0};
+	bool stranger = false;
+	uint32_t found = 0;
+
+	for (uint32_t i = from; i < from + n; i++)
+		stranger = stranger || (f->token[i].n >= 4 && f->worth[i] >= rarest);
+	if (!stranger || n < 2 || n > 4)
+		return 0;
+	kb_names_near(f->c, gram(f, from, n), &near);
+	for (int i = 0; i < near.n; i++)
+		if (near.distance[i] <= 2 && near.distance[i] == near.distance[0])
+			found += names_at(f, sv(name_key(f->arena, sv(near.name[i]))), from, n, r);
+	return found;
+}
+
+/* Longest first; a name within a longer one is not meant. */
+static void
+names_within(struct finding_out *f, struct row *r)
+{
+	for (uint32_t i = 0; i < f->n_tokens; i++) {
+		uint32_t most = f->n_tokens - i < GRAM_LONGEST ? f->n_tokens - i : GRAM_LONGEST;
+
+		for (uint32_t n = most; n > 0; n--) {
+			if (n == 1 && f->asks[i])
+				break;
+			if (names_at(f, gram(f, i, n), i, n, r) == 0 && names_near(f, i, n, r) == 0)
+				continue;
+			i += n - 1;
+			break;
+		}
+	}
+}
+
+/* ---- how it was asked ----------------------------- */
+
+/* Does one of the lines stand among the words? */
+static bool
+asked_by(const char *lines, const char *among)
+{
+	struct buf b = {0};
+	bool found = false;
+
+	while (*lines != '\0' && !found) {
+		size_t n = strcspn(lines, "\n");
+
+		buf_clear(&b);
+		buf_char(&b, ' ');
+		buf_add(&b, lines, n);
+		buf_char(&b, ' ');
+		found = strstr(among, b.p) != NULL;
+		lines += n + (lines[n] == '\n');
+	}
+	buf_free(&b);
+	return found;
+}
+
+/* "which foot": the words ask for a setting that is chosen from these entries. */
+static bool
+chosen_from(const struct finding_out *f, uint32_t setting, uint32_t kind)
+{
+	const struct property *q = &f->c->property[f->c->setting[setting].property];
+
+	return q->type == TYPE_WORDS && f->c->word_set[q->word_set].entries_of == kind;
+}
+
+static void
+weigh_choices(struct finding_out *f, double *by)
+{
+	for (uint32_t i = 0; i < f->n_tokens; i++)
+		for (uint32_t n = 1; n <= GRAM_LONGEST && i + n <= f->n_tokens; n++) {
+			const struct name *first;
+			uint32_t many = f->asks[i] ? kb_names(f->c, gram(f, i, n), &first) : 0;
+
+			for (uint32_t k = 0; k < many; k++) {
+				const struct phrase *p = first[k].target == NAME_PHRASE ?
+				    &f->c->phrase[first[k].id] : NULL;
+
+				for (uint32_t e = 0; e < f->c->n_entry_kind; e++)
+					if (p != NULL && p->does == PHRASE_ASK && chosen_from(f, p->entry, e))
+						by[e] = CHOICE_WEIGHT;
+			}
+		}
+}
+
+static void
+weigh_kinds(struct finding_out *f)
+{
+	double *by = arena_alloc(f->arena, (f->c->n_entry_kind + 1) * sizeof *by);
+	struct buf among = {0};
+
+	buf_char(&among, ' ');
+	for (uint32_t i = 0; i < f->n_tokens; i++) {
+		buf_sv(&among, f->token[i]);
+		buf_char(&among, ' ');
+	}
+	for (uint32_t i = 0; i < f->c->n_entry_kind; i++)
+		by[i] = asked_by(craft_text(f->c, f->c->entry_kind[i].asked), among.p) ? ASKED_WEIGHT : 1;
+	weigh_choices(f, by);
+	for (uint32_t e = 0; e < f->c->n_entry; e++)
+		f->score[e] *= by[f->c->entry[e].kind];
+	buf_free(&among);
+}
+
+/* ---- the whole ----------------------------- */
 
 static void
 split(struct finding_out *f, const char *folded)
@@ -310,32 +509,62 @@ sort_hits(struct finding_out *f)
 	}
 }
 
+/* The best of all entries that hold anything, until the list is full. */
+static void
+take_best(struct finding_out *f)
+{
+	while (f->n < f->max) {
+		uint32_t best = NONE;
+
+		for (uint32_t e = 0; e < f->c->n_entry; e++)
+			if (f->score[e] > 0 && wanted_kind(f, e) &&
+			    (best == NONE || f->score[e] > f->score[best]))
+				best = e;
+		if (best == NONE)
+			return;
+		add_hit(f, best, f->score[best] < SCORE_MEANT / 2 ? f->score[best] : SCORE_MEANT / 2,
+		    f->covered[best] > 0.99 * f->whole);
+		f->score[best] = 0;
+	}
+}
+
 uint32_t
 kb_search(struct knowledge *k, struct arena *a, strview words, const char *kind, struct hit *hits,
     uint32_t max)
 {
-	struct finding_out f = {.k = k, .c = &k->craft, .kind = kind, .hit = hits, .max = max};
+	struct finding_out f = {.k = k, .c = &k->craft, .arena = a, .kind = kind, .hit = hits,
+	    .max = max};
 	const char *folded = text_fold(a, words);
-	struct buf q = {0};
+	size_t n_entry = (size_t)f.c->n_entry + 1;
+	struct row *r = arena_alloc(a, n_entry * sizeof *r);
 
+	f.score = arena_alloc(a, n_entry * sizeof *f.score);
+	f.covered = arena_alloc(a, n_entry * sizeof *f.covered);
+	f.named = arena_alloc(a, n_entry * sizeof *f.named);
+	f.held = arena_alloc(a, n_entry * sizeof *f.held);
 	/* The whole is a name, or one with a slip in it. */
 	if (add_named(&f, sv(name_key(a, words)), SCORE_NAME) == 0 && strlen(folded) >= 5)
-		add_near(&f, a, sv(folded), strlen(folded) < 8 ? 1 : 2, SCORE_MEANT);
+		add_near(&f, sv(folded), strlen(folded) < 8 ? 1 : 2, SCORE_MEANT);
 	split(&f, folded);
 	mark_asking(&f);
-	names_within(&f, a);
-	query(&f, " ", &q);
-	if (!full_text(&f, q.p, SCORE_ALL))
-		slips(&f, a);
-	query(&f, " OR ", &q);
-	full_text(&f, q.p, SCORE_ANY);
-	if (f.n == 0) {
-		add_near(&f, a, sv(folded), 3, SCORE_NEAR);
-		for (uint32_t i = 0; i < f.n_tokens && f.n == 0; i++)
-			if (!f.taken[i])
-				add_near(&f, a, f.token[i], 3, SCORE_NEAR);
+	for (uint32_t i = 0; i < f.n_tokens; i++)
+		if (!f.asks[i] && has_letter(f.token[i]))
+			look_for(&f, i, r);
+	names_within(&f, r);
+	weigh_names(&f);
+	for (uint32_t e = 0; e < f.c->n_entry && f.whole > 0; e++) {
+		double share = f.covered[e] / f.whole;
+
+		f.score[e] *= COVER_LEAST + (1 - COVER_LEAST) * share;
 	}
-	buf_free(&q);
+	weigh_kinds(&f);
+	take_best(&f);
+	if (f.n == 0) {
+		add_near(&f, sv(folded), 3, SCORE_NEAR);
+		for (uint32_t i = 0; i < f.n_tokens && f.n == 0; i++)
+			if (!f.asks[i])
+				add_near(&f, f.token[i], 3, SCORE_NEAR);
+	}
 	sort_hits(&f);
 	return f.n;
 }

@@ -266,6 +266,7 @@ struct entry {                             /* head of an entry; its values are i
 };
 struct entry_kind {
 	text_at name, plural, says, heads;
+	text_at asked;                     /* words of a question that ask for this kind, a line each */
 	uint16_t object_kind, role, fact_kind, pad;
 };
 	/* object kind its entries become in a model, or NO16; role word or NO16;
