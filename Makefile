@@ -163,7 +163,7 @@ covered: all $(TESTS)
 	    --sort-percentage $(B)/obj
 
 # Inputs made up by the machine, for so many seconds each; needs clang.
-FUZZERS = yaml words reading expression search knowledge database
+FUZZERS = list yaml words reading expression search knowledge database
 FUZZING = CC=clang CFLAGS="-O2 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer"
 FUZZ_SECONDS = 10
 fuzz: all

@@ -5,13 +5,13 @@
 # other tests hold already and from tests/fuzz/seeds/NAME, where what was once
 # found is kept.
 #
-#   fuzz.sh [NAME ...]      yaml words reading expression search knowledge database
+#   fuzz.sh [NAME ...]      yaml words list reading expression search knowledge database
 #
 # What it finds stays in $B/fuzz: run the fuzzer on that file to see it again.
 
 . tests/lib.sh
 seconds=${FUZZ_SECONDS:-10}
-[ $# -gt 0 ] || set -- yaml words reading expression search knowledge database
+[ $# -gt 0 ] || set -- yaml words list reading expression search knowledge database
 small_kb || exit 1
 
 # Names of the small base and of the whole one, as words to try.
@@ -32,6 +32,10 @@ seed() {
 		grep -hE '^ *- (fires|quiet|undecided|for): ' tests/unit/kb-judge/rules/*.yaml rules/*.yaml |
 		    sed -E 's/^ *- [a-z]+: *"?([^"]*)"?$/\1/' | head -n 150 |
 		    while IFS= read -r line; do n=$((n + 1)); printf '%s' "$line" >"$2/w$n"; done ;;
+	list)
+		printf 'part,description,made of,weight\nshell,denim,"cotton 98 %%, 2%% elastane",12 oz/yd2\n' >"$2/l1"
+		printf 'sep=;\npart;description;weight (g/m2)\nlining;"say ""soft""";70\n' >"$2/l2"
+		printf '\377\376p\000a\000r\000t\000' >"$2/l3" ;;
 	expression)
 		n=0
 		grep -hE '^ *(when|must|is|take|best): ' tests/unit/kb-judge/rules/*.yaml rules/*.yaml |

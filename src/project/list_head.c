@@ -79,6 +79,20 @@ unit_called(const struct terms *t, strview folded)
 	return -1;
 }
 
+/* "g/m2" alone heads the property that is measured so. */
+static uint16_t
+measured_in(const struct terms *t, int unit)
+{
+	for (uint16_t i = 0; unit >= 0 && i < t->c->n_list_column; i++) {
+		uint16_t p = t->c->list_column[i].property;
+
+		if (t->c->list_column[i].does == LIST_PROPERTY && p != NO16 &&
+		    dim_eq(t->c->property[p].dim, t->c->units->u[unit].dim))
+			return i;
+	}
+	return NO16;
+}
+
 static uint16_t
 column_of(struct arena *a, const struct terms *t, strview text, int *unit)
 {
@@ -88,6 +102,9 @@ column_of(struct arena *a, const struct terms *t, strview text, int *unit)
 	*unit = -1;
 	if (whole != NO16)
 		return whole;
+	*unit = unit_called(t, sv(text_fold(a, text)));
+	if (*unit >= 0)
+		return measured_in(t, *unit);
 	words = parted(text, &tail);
 	*unit = unit_called(t, sv(text_fold(a, tail)));
 	return heads(t->c, sv(name_key(a, words)));
