@@ -107,10 +107,31 @@ owner(struct reader *r, uint32_t from, uint32_t to)
 	return words_thing(r, run, r->t.component, r->t.first_role, NONE);
 }
 
+/* `nylon and elastane`: a second fibre beside the first, said of nothing else; but
+ * the silk of `wool coat and silk lining` or `cotton and a silk lining` is the lining's. */
+static bool
+fibre_beside(const struct reader *r, uint32_t i)
+{
+	uint32_t after = i + 1;
+
+	if (r->items[i].means != MEANS_CONTENT)
+		return false;
+	while (after < r->n_items && !r->tokens[r->items[after].first].breaks &&
+	    (r->items[after].is == ITEM_STOP || item_modifies(r, &r->items[after])))
+		after++;
+	if (after >= r->n_items || r->tokens[r->items[after].first].breaks)
+		return true;
+	return item_phrase(r, &r->items[after], PHRASE_ROLE_AFTER) == NULL &&
+	    r->items[after].means != MEANS_ROLE;
+}
+
 /* The next fibre or share behind a joining word, if it has both. */
 static uint32_t
 fibre_joined(const struct reader *r, uint32_t i)
 {
+	if (i + 1 < r->n_items && !r->tokens[r->items[i].first].breaks &&
+	    item_phrase(r, &r->items[i], PHRASE_CLAUSE) != NULL && fibre_beside(r, i + 1))
+		return i;
 	for (uint32_t most = i + 3; i + 1 < r->n_items && i < most; i++) {
 		const struct item *a = &r->items[i], *b = &r->items[i + 1];
 
@@ -125,10 +146,26 @@ fibre_joined(const struct reader *r, uint32_t i)
 	return NONE;
 }
 
+/* `wool, silk and cashmere`: where such a list of bare fibres ends, else FROM + 1. */
+static uint32_t
+listed(const struct reader *r, uint32_t from)
+{
+	uint32_t i = from + 1;
+
+	if (r->items[from].means != MEANS_CONTENT)
+		return from + 1;
+	while (i < r->n_items && r->items[i].means == MEANS_CONTENT &&
+	    r->tokens[r->items[i].first].breaks)
+		i++;
+	return i > from + 1 && i + 1 < r->n_items && !r->tokens[r->items[i].first].breaks &&
+	    item_phrase(r, &r->items[i], PHRASE_CLAUSE) != NULL && fibre_beside(r, i + 1) ?
+	    i : from + 1;
+}
+
 uint32_t
 words_fibres(struct reader *r, uint32_t from)
 {
-	uint32_t to = from + 1, cloth, after;
+	uint32_t to = listed(r, from), cloth, after;
 
 	while (to < r->n_items && goes_on(r, &r->items[to - 1], &r->items[to]))
 		to++;
