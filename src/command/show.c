@@ -47,6 +47,8 @@ meanings(struct run *r, strview written, uint32_t out[MEANINGS])
 				out[n++] = first[i].id;
 		}
 	}
+	if (n == 0)
+		n = kb_names_loose(r->craft, written, r->ask->kind, out, MEANINGS);
 	return n;
 }
 

@@ -137,6 +137,110 @@ of_kind(const struct craft *c, uint32_t entry, const char *kind)
 	    strcmp(kind, craft_text(c, c->kind[k->object_kind].name)) == 0;
 }
 
+/* ---- names people write otherwise ------------------------------------------------ */
+
+struct meant {
+	const struct craft *c;
+	const char *kind;
+	uint32_t *out, n, max;
+};
+
+static void
+mean(struct meant *m, uint32_t entry)
+{
+	for (uint32_t i = 0; i < m->n; i++)
+		if (m->out[i] == entry)
+			return;
+	if (m->n < m->max && of_kind(m->c, entry, m->kind))
+		m->out[m->n++] = entry;
+}
+
+/* The same letters, wherever the blanks stand: "top stitch", "hongkong finish". */
+static bool
+same_letters(const char *a, const char *b)
+{
+	for (;; a++, b++) {
+		while (*a == ' ' || *a == '-')
+			a++;
+		while (*b == ' ' || *b == '-')
+			b++;
+		if (*a != *b || *a == '\0')
+			return *a == *b;
+	}
+}
+
+/* ENTRY_KIND: only entries of that kind; NONE: any. Names as written go first. */
+static void
+mean_letters(struct meant *m, const char *key, uint32_t entry_kind)
+{
+	const struct craft *c = m->c;
+	uint32_t before = m->n;
+
+	for (int inflected = 0; inflected < 2 && m->n == before; inflected++)
+		for (uint32_t i = 0; i < c->n_name; i++) {
+			const struct name *n = &c->name[i];
+
+			if (n->target == NAME_ENTRY && n->inflected == inflected &&
+			    (entry_kind == NONE || c->entry[n->id].kind == entry_kind) &&
+			    same_letters(key, craft_text(c, n->folded)))
+				mean(m, n->id);
+		}
+}
+
+/* Without a word that people add to names of the kind. */
+static void
+mean_without(struct meant *m, struct arena *a, const char *key, strview word, uint32_t entry_kind)
+{
+	const struct name *first;
+	size_t n = strlen(key);
+	uint32_t many;
+	char *rest;
+
+	if (n > word.n + 2 && key[n - 1] == 's' && word.n > 0 && word.p[word.n - 1] != 's')
+		n--;                       /* "jeans needles" */
+	if (n < word.n + 2 || key[n - word.n - 1] != ' ' ||
+	    memcmp(key + n - word.n, word.p, word.n) != 0)
+		return;
+	rest = arena_text(a, key, n - word.n - 1);
+	many = kb_names(m->c, sv(rest), &first);
+	for (uint32_t i = 0; i < many; i++)
+		if ((first[i].target == NAME_ENTRY || first[i].target == NAME_SHORT) &&
+		    m->c->entry[first[i].id].kind == entry_kind)
+			mean(m, first[i].id);
+	if (m->n == 0)
+		mean_letters(m, rest, entry_kind);
+}
+
+uint32_t
+kb_names_loose(const struct craft *c, strview written, const char *kind, uint32_t *out, uint32_t max)
+{
+	struct arena *a = arena_new();
+	const char *key = name_key(a, written);
+	struct meant m = {.c = c, .kind = kind, .out = out, .max = max};
+	const struct name *first;
+	uint32_t many;
+
+	if (strlen(key) >= 5)
+		mean_letters(&m, key, NONE);
+	for (uint32_t k = 0; k < c->n_entry_kind && m.n == 0; k++) {
+		text_at lists[] = {c->entry_kind[k].heads, c->entry_kind[k].after};
+
+		for (int l = 0; l < 2; l++)
+			for (const char *p = craft_text(c, lists[l]); *p != '\0' && m.n == 0;) {
+				size_t n = strcspn(p, "\n");
+
+				mean_without(&m, a, key, (strview){p, n}, k);
+				p += n + (p[n] == '\n');
+			}
+	}
+	many = m.n == 0 ? kb_names(c, sv(key), &first) : 0;
+	for (uint32_t i = 0; i < many; i++)
+		if (first[i].target == NAME_SHORT)
+			mean(&m, first[i].id);
+	arena_free(a);
+	return m.n;
+}
+
 uint32_t
 kb_entry_find(const struct craft *c, strview written, const char *kind)
 {
@@ -166,6 +270,8 @@ kb_entry_find(const struct craft *c, strview written, const char *kind)
 		}
 	}
 	arena_free(a);
+	if (found == NONE && kb_names_loose(c, written, kind, &found, 1) == 0)
+		found = NONE;
 	return several ? NONE : found;
 }
 

@@ -60,7 +60,24 @@ read_roles(struct compiler *c)
 /* ---- entry kinds ----------------------------- */
 
 static const char *const entry_kind_keys[] = {"!entry kind", "!plural", "becomes", "facts", "role",
-	"head", "asked", "says", NULL};
+	"head", "said after", "asked", "says", NULL};
+
+/* The texts of a list as names are looked up, a line each. */
+static text_at
+folded_lines(struct compiler *c, const struct node *item, const char *key)
+{
+	struct texts t = get_texts(c, item, key);
+	struct buf lines = {0};
+	text_at at;
+
+	for (uint32_t i = 0; i < t.n; i++) {
+		buf_fold(&lines, sv_trim(t.node[i]->text));
+		buf_char(&lines, '\n');
+	}
+	at = maker_text(c->m, (strview){lines.p != NULL ? lines.p : "", lines.n});
+	buf_free(&lines);
+	return at;
+}
 
 static void
 entry_kind(struct compiler *c, const struct node *item)
@@ -89,13 +106,8 @@ entry_kind(struct compiler *c, const struct node *item)
 		buf_char(&lines, '\n');
 	}
 	k.heads = maker_text(c->m, (strview){lines.p != NULL ? lines.p : "", lines.n});
-	buf_clear(&lines);
-	heads = get_texts(c, item, "asked");
-	for (uint32_t h = 0; h < heads.n; h++) {
-		buf_fold(&lines, sv_trim(heads.node[h]->text));
-		buf_char(&lines, '\n');
-	}
-	k.asked = maker_text(c->m, (strview){lines.p != NULL ? lines.p : "", lines.n});
+	k.after = folded_lines(c, item, "said after");
+	k.asked = folded_lines(c, item, "asked");
 	buf_free(&lines);
 	if (becomes != NULL && is_text(c, becomes, "becomes") &&
 	    (i = find_kind(c, becomes, sv_trim(becomes->text))) != NONE)

@@ -26,7 +26,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { TOKENS_MOST = 32, TOKEN_LONGEST = 64, GRAM_LONGEST = 6 };
+enum { TOKENS_MOST = 32, TOKEN_LONGEST = 64, GRAM_LONGEST = 6, LOOSE_MOST = 8 };
 
 struct finding_out {
 	struct knowledge *k;
@@ -45,6 +45,7 @@ struct finding_out {
 };
 
 #define SCORE_NAME 1000.0
+#define SCORE_LOOSE 900.0
 #define SCORE_MEANT 800.0
 #define SCORE_NEAR 10.0
 
@@ -93,6 +94,16 @@ add_named(struct finding_out *f, strview folded, double score)
 				add_hit(f, first[i].id, score - 50 * inflected, true);
 			}
 	return found;
+}
+
+static uint32_t
+add_loose(struct finding_out *f, strview words)
+{
+	uint32_t out[LOOSE_MOST], n = kb_names_loose(f->c, words, f->kind, out, LOOSE_MOST);
+
+	for (uint32_t i = 0; i < n; i++)
+		add_hit(f, out[i], SCORE_LOOSE, true);
+	return n;
 }
 
 /* A stop word, or a phrase that asks or joins: it carries nothing to look for. */
@@ -542,8 +553,9 @@ kb_search(struct knowledge *k, struct arena *a, strview words, const char *kind,
 	f.covered = arena_alloc(a, n_entry * sizeof *f.covered);
 	f.named = arena_alloc(a, n_entry * sizeof *f.named);
 	f.held = arena_alloc(a, n_entry * sizeof *f.held);
-	/* The whole is a name, or one with a slip in it. */
-	if (add_named(&f, sv(name_key(a, words)), SCORE_NAME) == 0 && strlen(folded) >= 5)
+	/* The whole is a name, one written otherwise, or one with a slip in it. */
+	if (add_named(&f, sv(name_key(a, words)), SCORE_NAME) == 0 && add_loose(&f, words) == 0 &&
+	    strlen(folded) >= 5)
 		add_near(&f, sv(folded), strlen(folded) < 8 ? 1 : 2, SCORE_MEANT);
 	split(&f, folded);
 	mark_asking(&f);

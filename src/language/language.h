@@ -266,6 +266,7 @@ struct entry {                             /* head of an entry; its values are i
 };
 struct entry_kind {
 	text_at name, plural, says, heads;
+	text_at after;                     /* words people add to a name of the kind, a line each */
 	text_at asked;                     /* words of a question that ask for this kind, a line each */
 	uint16_t object_kind, role, fact_kind, pad;
 };

@@ -133,7 +133,9 @@ thing_object(struct expansion *x, uint32_t thing, uint32_t parent)
 static uint32_t
 root_of(const struct craft *c, uint16_t kind)
 {
-	uint32_t e = kb_entry_find(c, sv(craft_text(c, c->kind[kind].name)), NULL);
+	strview name = sv(craft_text(c, c->kind[kind].name));
+	const struct name *first;
+	uint32_t e = kb_names(c, name, &first) > 0 ? kb_entry_find(c, name, NULL) : NONE;
 
 	return e != NONE && c->entry_kind[c->entry[e].kind].object_kind == kind ? e : NONE;
 }

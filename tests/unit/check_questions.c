@@ -154,6 +154,31 @@ START_TEST(a_name_alone_is_first)
 }
 END_TEST
 
+/* Names parted or joined otherwise, and with words people add; NULL: no name. */
+static const struct { const char *written, *entry; } otherwise[] = {
+	{"top stitch", "topstitch"}, {"top-stitch", "topstitch"}, {"hongkong finish", "Hong Kong finish"},
+	{"frenchseam", "French seam"}, {"over lock stitch", "overlock stitch"},
+	{"jeans needles", "jeans needle"}, {"corduroy cloth", "corduroy"}, {"velvet material", "velvet"},
+	{"zipper presser foot", "zip foot"}, {"universal needle point", "universal needle"},
+	{"stay fabric", NULL}, {"bias cloth", NULL}, {"gap material", NULL},
+};
+
+START_TEST(a_name_written_otherwise_is_known)
+{
+	uint32_t e = kb_entry_find(craft, sv(otherwise[_i].written), NULL);
+	struct hit hit;
+
+	if (otherwise[_i].entry == NULL) {
+		ck_assert_uint_eq(e, NONE);
+		return;
+	}
+	ck_assert_uint_ne(e, NONE);
+	ck_assert_str_eq(craft_text(craft, craft->entry[e].name), otherwise[_i].entry);
+	ck_assert_uint_eq(kb_search(kb, arena, sv(otherwise[_i].written), NULL, &hit, 1), 1);
+	ck_assert_uint_eq(hit.entry, e);
+}
+END_TEST
+
 int
 main(void)
 {
@@ -168,6 +193,8 @@ main(void)
 	tcase_add_loop_test(t, a_name_in_passing_is_not_first, 0,
 	    (int)(sizeof passing / sizeof *passing));
 	tcase_add_loop_test(t, a_name_alone_is_first, 0, (int)(sizeof named / sizeof *named));
+	tcase_add_loop_test(t, a_name_written_otherwise_is_known, 0,
+	    (int)(sizeof otherwise / sizeof *otherwise));
 	suite_add_tcase(s, t);
 	r = srunner_create(s);
 	srunner_run_all(r, CK_ENV);
