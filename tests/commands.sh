@@ -88,6 +88,14 @@ asks "a setting of the main seam" 0 "seam" \
     check --words "denim jacket with a patch pocket" --setting stitch.length
 asks "a setting where the words say" 0 "hem" \
     check --words "denim skirt, stitch length for the hem" --setting stitch.length
+asks "whether a cloth suits, none said" 0 "Others that suit" \
+    check --words "gathered skirt" --setting fabric.suits
+asks "whether the cloth said suits" 0 "denim: " check --words "denim jacket" --setting fabric.suits
+run bodkin check --words "skirt in a soft cloth" --setting fabric.suits
+if grep -q "^denim\|^canvas" "$tmp/out"; then fail "a soft cloth is asked for, a stiff one offered"
+else pass "what is said of the cloth is kept to"; fi
+asks "a fastening of what is not fastened yet" 0 "closure: start with" \
+    check --words "skirt in wool flannel, which closure" --setting closure
 asks "no such setting" 2 "setting" check --words "denim skirt" --setting stitch.lenght
 
 # ---- proofs of the knowledge ----

@@ -16,6 +16,7 @@ ask check --words "unlined jacket in light cotton poplin with two boxed patch po
 ask check --words "silk chiffon blouse, no zip, frobnicated"
 ask check --words "denim apron" --setting needle.size
 ask check --words "denim apron" --setting buttonhole.length
+ask check --words "gathered skirt" --setting fabric.suits
 ask check tests/cases/check/lock-keepers-coat.yaml
 ask show poplin
 ask show none-such

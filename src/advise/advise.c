@@ -316,14 +316,11 @@ mark_repeats(struct advised *out)
 	}
 }
 
-struct advised *
-advise(struct arena *a, struct knowledge *kb, struct model *m)
+static struct weighing *
+weighing_new(struct arena *a, struct knowledge *kb, struct model *m)
 {
 	const struct craft *c = m->craft;
-	struct advised *out = arena_alloc(a, sizeof *out);
 	struct weighing *w = arena_alloc(a, sizeof *w);
-	struct choices list = {0};
-	uint64_t row[ROW_MAX];
 
 	w->advice = arena_alloc(a, (c->n_advice + 1) * sizeof *w->advice);
 	w->lasting = arena_alloc(a, (c->n_advice + 1) * sizeof *w->lasting);
@@ -331,6 +328,50 @@ advise(struct arena *a, struct knowledge *kb, struct model *m)
 	w->kb = kb;
 	w->c = c;
 	w->m = m;
+	return w;
+}
+
+static void
+begin_setting(struct weighing *w, uint32_t setting)
+{
+	w->setting = setting;
+	w->property = w->c->setting[setting].property;
+	candidates(w);
+	gather_advice(w);
+}
+
+const struct choice *
+advise_anyway(struct arena *a, struct knowledge *kb, struct model *m, uint32_t setting,
+    const struct project *p, uint32_t *object)
+{
+	const struct craft *c = m->craft;
+	uint32_t o = advise_nearest(m, c->property[c->setting[setting].property].kind, p);
+	struct weighing *w;
+	struct choice *ch;
+
+	if (o == NONE || !c->setting[setting].chosen)
+		return NULL;
+	w = weighing_new(a, kb, m);
+	begin_setting(w, setting);
+	w->object = o;
+	ch = arena_alloc(a, sizeof *ch);
+	*ch = (struct choice){.setting = setting, .object = o, .dropped = NONE, .share = 1,
+	    .repeats = NONE};
+	settle(w, ch);
+	if (object != NULL)
+		*object = o;
+	return ch->start.state == VALUE_KNOWN ? ch : NULL;
+}
+
+struct advised *
+advise(struct arena *a, struct knowledge *kb, struct model *m)
+{
+	const struct craft *c = m->craft;
+	struct advised *out = arena_alloc(a, sizeof *out);
+	struct weighing *w = weighing_new(a, kb, m);
+	struct choices list = {0};
+	uint64_t row[ROW_MAX];
+
 	for (uint32_t s = 0; s < c->n_setting; s++) {
 		const struct setting *set = &c->setting[s];
 		struct alike *alike = NULL;
@@ -338,10 +379,7 @@ advise(struct arena *a, struct knowledge *kb, struct model *m)
 
 		if (!set->chosen || m->first_of_kind[c->property[set->property].kind] == NONE)
 			continue;
-		w->setting = s;
-		w->property = set->property;
-		candidates(w);
-		gather_advice(w);
+		begin_setting(w, s);
 		for (uint32_t o = m->first_of_kind[c->property[set->property].kind]; o != NONE;
 		    o = m->objects[o].next) {
 			struct binding b = {{o}};

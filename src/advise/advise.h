@@ -41,6 +41,11 @@ const struct choice *advise_for(const struct advised *, const struct model *, ui
     const struct project *, uint32_t *object);
 	/* The place meant: what the words name, else the main object; NULL: the
 	 * setting applies nowhere in this project. */
+const struct choice *advise_anyway(struct arena *, struct knowledge *, struct model *,
+    uint32_t setting, const struct project *, uint32_t *object);
+	/* Asked for outright where nothing has the setting yet (a fastening of what
+	 * is not fastened): what advice would say of the nearest object of its kind.
+	 * NULL: there is none, or nothing to say. Of settings that are chosen. */
 bool advise_trace(struct buf *, struct knowledge *, const struct model *, const struct advised *);
 
 #endif

@@ -58,6 +58,8 @@ struct weighing {
 	struct piece spare;                /* for a look between two pieces */
 };
 
+uint32_t advise_nearest(const struct model *, uint16_t kind, const struct project *);
+	/* The object of a kind that is meant, or NONE. */
 void weigh(struct weighing *);             /* fills the pieces */
 void weigh_flip(struct weighing *, uint32_t at, uint32_t candidate);
 uint32_t weigh_best(const struct weighing *, double *share);   /* candidate, or NONE */

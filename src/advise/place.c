@@ -46,6 +46,23 @@ nearness(const struct craft *c, const struct model *m, const struct project *p, 
 	return n;
 }
 
+uint32_t
+advise_nearest(const struct model *m, uint16_t kind, const struct project *p)
+{
+	uint32_t best = NONE;
+	int most = -1;
+
+	for (uint32_t o = m->first_of_kind[kind]; o != NONE; o = m->objects[o].next) {
+		int n = nearness(m->craft, m, p, o);
+
+		if (n > most) {
+			most = n;
+			best = o;
+		}
+	}
+	return best;
+}
+
 const struct choice *
 advise_for(const struct advised *a, const struct model *m, uint32_t setting,
     const struct project *p,

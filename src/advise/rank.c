@@ -135,7 +135,7 @@ statements(struct knowledge *kb, const struct project *p, uint32_t cloth, struct
 	for (uint32_t i = 0; i < p->n_things; i++) {
 		if (p->things[i].denied || p->things[i].entry == NONE || p->things[i].entry == cloth)
 			continue;
-		s->stated |= links(kb, cloth, "suits", p->things[i].entry);
+		s->n_stated += links(kb, cloth, "suits", p->things[i].entry);
 		s->stated_not |= links(kb, cloth, "suits not", p->things[i].entry);
 	}
 }
@@ -154,6 +154,7 @@ suit_judge(struct arena *a, struct knowledge *kb, const struct project *p, uint3
 	}
 	s = verdict(a, kb, t, cloth);
 	statements(kb, t, cloth, &s);
+	s.stated = s.n_stated > 0;
 	s.is = class_of(c, &s);
 	return s;
 }
@@ -167,8 +168,8 @@ suit_compare(const struct suited *a, const struct suited *b)
 		return (int)a->is - (int)b->is;
 	if (a->n_against != b->n_against)
 		return a->n_against < b->n_against ? -1 : 1;
-	if (a->stated != b->stated)
-		return a->stated ? -1 : 1;
+	if (a->n_stated != b->n_stated)
+		return a->n_stated > b->n_stated ? -1 : 1;
 	if (a->n_open != b->n_open)
 		return a->n_open < b->n_open ? -1 : 1;
 	return 0;
@@ -215,6 +216,55 @@ suit_cloths(struct arena *a, struct knowledge *kb, const struct project *p)
 	return r;
 }
 
+bool
+suit_asked(const struct craft *c, uint32_t setting)
+{
+	const struct property *q = &c->property[c->setting[setting].property];
+
+	/* set 0 is no and yes */
+	return !c->setting[setting].chosen && q->type == TYPE_WORDS && q->word_set == 0;
+}
+
+/* Does the project say of its cloth what an entry rules out? */
+static bool
+says_otherwise(struct knowledge *kb, const struct project *p, uint32_t thing, uint32_t cloth)
+{
+	const struct craft *c = kb_craft(kb);
+	const struct entry_record *r = kb_entry(kb, cloth);
+
+	for (uint32_t i = 0; i < p->n_values; i++)
+		for (uint32_t k = 0; k < r->n_typicals; k++) {
+			const value *said = &p->values[i].value, *is = &r->typicals[k].usual;
+			uint8_t type = c->property[r->typicals[k].property].type;
+			range both;
+
+			if (p->values[i].thing != thing || p->values[i].property != r->typicals[k].property
+			    || said->state != VALUE_KNOWN || is->state != VALUE_KNOWN)
+				continue;
+			if (type == TYPE_QUANTITY ? !range_meet(said->r, is->r, &both)
+			    : type == TYPE_WORDS && ((said->set[0] & is->set[0]) | (said->set[1] & is->set[1])) == 0)
+				return true;
+		}
+	return false;
+}
+
+struct ranking
+suit_answer(struct arena *a, struct knowledge *kb, const struct project *p)
+{
+	uint32_t at = main_material(kb_craft(kb), p, cloth_role(kb_craft(kb)));
+	struct ranking all = suit_cloths(a, kb, p), r = {.n = 0};
+	uint32_t said = at != NONE ? p->things[at].entry : NONE;
+
+	r.s = arena_alloc(a, (all.n + 1) * sizeof *r.s);
+	if (said != NONE)
+		r.s[r.n++] = suit_judge(a, kb, p, said);
+	for (uint32_t i = 0; i < all.n; i++)
+		if (all.s[i].entry != said && (at == NONE || said != NONE ||
+		    !says_otherwise(kb, p, at, all.s[i].entry)))
+			r.s[r.n++] = all.s[i];
+	return r;
+}
+
 struct ranking
 suit_things(struct arena *a, struct knowledge *kb, const struct project *p, const char *kind)
 {
@@ -235,6 +285,7 @@ suit_things(struct arena *a, struct knowledge *kb, const struct project *p, cons
 		put(t, k->object_kind, NO16, e, NONE);
 		s = verdict(a, kb, t, e);
 		s.stated = links(kb, cloth, "suits", e);
+		s.n_stated = s.stated;
 		s.stated_not = links(kb, cloth, "suits not", e);
 		s.is = class_of(c, &s);
 		r.s[r.n++] = s;

@@ -13,8 +13,8 @@
  *     with care    a doubtful finding, or a mention
  *     well suited  nothing against it
  *
- * Within a class: fewer findings against it first, then those stated to suit,
- * then those with fewer open questions, then in the order of the knowledge.
+ * Within a class: fewer findings against it first, then those stated to suit more
+ * of what was said, then those with fewer open questions, then in the order of the knowledge.
  */
 #ifndef BODKIN_RANK_H
 #define BODKIN_RANK_H
@@ -27,6 +27,7 @@ struct suited {
 	uint32_t entry;                    /* NONE: a cloth known by its words only */
 	enum suitability is;
 	bool stated, stated_not;           /* an entry says so, by a link */
+	uint32_t n_stated;                 /* of how many things said it says so */
 	struct finding *against;           /* gravest first; one for each rule */
 	uint32_t n_against;
 	struct question *open;             /* what would settle it */
@@ -45,6 +46,14 @@ struct ranking suit_things(struct arena *, struct knowledge *, const struct proj
     const char *kind);
 	/* For the cloth that the project says: all entries of a kind ("garment",
 	 * "feature") that could be made of it, best first. */
+
+bool suit_asked(const struct craft *, uint32_t setting);
+	/* Is the setting the question whether a cloth suits, which no advice
+	 * answers but the ranking does? */
+struct ranking suit_answer(struct arena *, struct knowledge *, const struct project *);
+	/* To that question: where the project names its cloth, that one first, as
+	 * it stands; then all cloths, best first, but
+	 * for those of which the project says otherwise ("a soft cloth"). */
 
 int suit_compare(const struct suited *, const struct suited *);
 	/* Below 0: the first is better suited; 0: no reason to prefer either. */

@@ -5,6 +5,8 @@
  */
 #include "command/command_impl.h"
 
+#include "advise/rank.h"
+
 #include <string.h>
 
 bool
@@ -168,7 +170,9 @@ static int
 answer(struct run *r, const struct checked *c, uint32_t setting)
 {
 	uint32_t object;
-	bool applies = advise_for(c->advised, c->model, setting, c->project, &object) != NULL;
+	bool applies = suit_asked(r->craft, setting) ||
+	    advise_for(c->advised, c->model, setting, c->project, &object) != NULL ||
+	    advise_anyway(r->arena, r->kb, c->model, setting, c->project, &object) != NULL;
 
 	if (r->ask->json)
 		check_answer_json(r, c, setting);

@@ -4,6 +4,8 @@
  */
 #include "command/command_impl.h"
 
+#include "advise/rank.h"
+
 /* ---- the project ------------------------------------------------------------- */
 
 static const char *
@@ -387,6 +389,13 @@ check_answer_json(struct run *r, const struct checked *c, uint32_t setting)
 	const struct choice *k = advise_for(c->advised, c->model, setting, c->project, &object);
 	struct choice here;
 	struct json j;
+
+	if (suit_asked(r->craft, setting)) {
+		suit_json(r, c, setting);
+		return;
+	}
+	if (k == NULL)
+		k = advise_anyway(r->arena, r->kb, c->model, setting, c->project, &object);
 
 	json_begin(r, &j);
 	json_key(&j, "setting");

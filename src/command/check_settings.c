@@ -8,6 +8,8 @@
 
 #include <string.h>
 
+#include "advise/rank.h"
+
 enum { COLUMNS = 6, PLACES_NAMED = 3, REASONS_MOST = 1 };
 
 static const struct setting *
@@ -363,6 +365,10 @@ check_answer(struct run *r, const struct checked *c, uint32_t setting)
 	const struct choice *k = advise_for(c->advised, c->model, setting, c->project, &object);
 	const char *label = craft_text(r->craft, s->label), *flip;
 
+	if (suit_asked(r->craft, setting))
+		return suit_page(r, c);
+	if (k == NULL)
+		k = advise_anyway(r->arena, r->kb, c->model, setting, c->project, &object);
 	if (k == NULL) {
 		page_add(r->page, BLOCK_PARAGRAPH, NULL, SAY(r, "answer.nowhere", "setting", label));
 		return false;

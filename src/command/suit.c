@@ -11,7 +11,7 @@
 
 #include "advise/rank.h"
 
-enum { SHOWN_OF_A_CLASS = 12, REASONS_SHOWN = 3 };
+enum { SHOWN_OF_A_CLASS = 12, REASONS_SHOWN = 3, ANSWERS = 6 };
 
 static const char *const class_ids[SUIT__COUNT] = {
 	[SUIT_WELL] = "suit.well", [SUIT_CARE] = "suit.care", [SUIT_FIND_OUT] = "suit.find-out",
@@ -135,6 +135,60 @@ programs(struct run *r, struct json *j, const struct ranking *k, const char *key
 		json_close(j, '}');
 	}
 	json_close(j, ']');
+}
+
+/* ---- as the answer to a setting ------------------------------------------------------ */
+
+/* The cloth said, or the best; then others that suit. */
+static uint32_t
+answers(struct run *r, const struct checked *c, struct ranking *k)
+{
+	uint32_t n = 1;
+
+	*k = suit_answer(r->arena, r->kb, c->project);
+	if (k->n == 0)
+		return 0;
+	while (n < k->n && n < ANSWERS && k->s[n].is == SUIT_WELL)
+		n++;
+	return n;
+}
+
+bool
+suit_page(struct run *r, const struct checked *c)
+{
+	struct ranking k;
+	uint32_t n = answers(r, c, &k);
+
+	if (n == 0)
+		return false;
+	page_add(r->page, BLOCK_TITLE, NULL, SAY(r, "answer.cloth", "cloth", name_of(r, &k.s[0]),
+	    "suited", SAY(r, class_ids[k.s[0].is])));
+	one(r, &k.s[0]);
+	if (n > 1)
+		page_add(r->page, BLOCK_HEADING, NULL, SAY(r, "answer.cloths-too"));
+	for (uint32_t i = 1; i < n; i++)
+		one(r, &k.s[i]);
+	return true;
+}
+
+void
+suit_json(struct run *r, const struct checked *c, uint32_t setting)
+{
+	struct ranking k;
+	struct json j;
+
+	k.n = answers(r, c, &k);
+	json_begin(r, &j);
+	json_key(&j, "setting");
+	json_str(&j, craft_text(r->craft, r->craft->setting[setting].name));
+	json_key(&j, "answer");
+	json_str(&j, NULL);
+	programs(r, &j, &k, "cloths");
+	json_key(&j, "notes");
+	json_open(&j, '[');
+	json_close(&j, ']');
+	json_sources(r, &j);
+	json_end(r, &j);
 }
 
 /* ---- the command ------------------------------------------------------------------- */

@@ -5,6 +5,8 @@
  */
 #include "exam.h"
 
+#include "advise/rank.h"
+
 #include <stdlib.h>
 #include <string.h>
 
@@ -58,7 +60,22 @@ ask(struct exam *x, const struct asked *q, struct given *g)
 	unread_list(&unread, &j);
 	g->unread = arena_text(x->arena, unread.n > 0 ? unread.p : "", unread.n);
 	buf_free(&unread);
+	if (suit_asked(x->c, setting)) {
+		struct ranking r = suit_answer(x->row, x->kb, j.project);
+
+		for (uint32_t i = 0; i < r.n && i < 3 && (i == 0 || r.s[i].is == SUIT_WELL); i++) {
+			struct answer a = {.is = ANSWER_ENTRY, .entry = r.s[i].entry};
+
+			if (i == 0)
+				g->start[g->n_start++] = a;
+			else
+				g->other[g->n_other++] = a;
+		}
+		return;
+	}
 	k = advise_for(j.advised, j.model, setting, j.project, NULL);
+	if (k == NULL)
+		k = advise_anyway(x->row, x->kb, j.model, setting, j.project, NULL);
 	if (k == NULL)
 		return;
 	g->n_start = answers_of(x, g->property, &k->start, g->start, GIVEN_MOST);
