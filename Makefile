@@ -44,7 +44,7 @@ JUDGE     = judge reasons trace verdict words
 ADVISE    = advise place rank trouble weigh
 PRESENT   = page page_text terminal
 AUDIT     = audit basis examples figures pins suggest sweep
-COMMAND   = audit check check_json check_page check_settings check_short check_understood compile convert find \
+COMMAND   = audit batch check check_json check_page check_settings check_short check_understood compile convert find \
            help json_parts list run show suit table tell trouble why work_out
 PROMPT    = complete line prompt talk
 UNITTESTS = audit base damage exam expand judge knowledge language list measure phrases present \

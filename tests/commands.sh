@@ -83,6 +83,26 @@ expect "things for a cloth, for programs" 0
 check "they have names" holds '.garments | length > 0 and all(.name != "")'
 asks "suit nothing" 2 "takes a file" suit
 
+# ---- many projects ----
+lines=tests/cases/batch/projects.jsonl
+run bodkin batch --jobs 1 $lines
+expect "many projects" 0
+check "one answer for each line that says something, in order" test \
+    "$(jq -r .line "$tmp/out" | tr '\n' ' ')" = "1 2 3 4 6 7 "
+check "a line torn off is answered and stops nothing" test \
+    "$(jq -r .status "$tmp/out" | tr '\n' ' ')" = "1 1 0 2 2 0 "
+check "what fails is told" test "$(jq -r '.findings[0].rule // empty' "$tmp/out" | head -n 1)" != ""
+cp "$tmp/out" "$tmp/alone"
+i=0
+while [ $i -lt 60 ]; do cat $lines; i=$((i + 1)); done >"$tmp/many"
+bodkin batch --jobs 1 "$tmp/many" >"$tmp/one"
+for jobs in 2 3; do
+	bodkin batch --jobs $jobs <"$tmp/many" >"$tmp/several"
+	check "$jobs workers answer as one does" cmp "$tmp/one" "$tmp/several"
+done
+asks "no such number of workers" 2 "from 1 to 64" batch --jobs 0 $lines
+asks "no such file of projects" 2 "cannot be read" batch nowhere.jsonl
+
 # ---- one setting, by place ----
 asks "a setting of the main seam" 0 "seam" \
     check --words "denim jacket with a patch pocket" --setting stitch.length

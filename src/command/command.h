@@ -28,6 +28,7 @@ struct request {
 	bool json, brief, strict, all, ascii, help, version;
 	enum colour_wish colour;
 	int width;                         /* -1: as wide as the terminal */
+	int jobs;                          /* worker processes; 0: as many as there are cores */
 	const char *program;               /* argv[0], to look for the database beside it */
 };
 

@@ -17,6 +17,7 @@ int command_convert(struct run *);
 int command_work_out(struct run *);
 int command_suit(struct run *);
 int command_trouble(struct run *);
+int command_batch(struct run *);
 int command_compile(struct run *);
 int command_audit(struct run *);
 int command_help(struct run *);

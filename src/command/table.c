@@ -24,6 +24,9 @@ const struct command commands[] = {
 	  .help = "Check a project and explain every finding.",
 	  .options = "wbsSa", .completes = COMPLETES_FILES,
 	  .stages = "tokens,project,model,rules,trace,advise,page" },
+	{ .name = "batch", .args = "[FILE]", .run = command_batch,
+	  .help = "Check many projects: one JSON object a line in, one a line out, in order.",
+	  .options = "J", .completes = COMPLETES_FILES, .stages = "" },
 	{ .name = "show", .args = "NAME", .run = command_show,
 	  .help = "Show one entry: what it is, its figures, and what they rest on.",
 	  .options = "ta", .completes = COMPLETES_ENTRIES,
@@ -78,6 +81,7 @@ const struct option_row options[] = {
 	{ 't', true, false, "kind", "KIND", "keep to entries of one kind" },
 	{ 'i', false, false, "with", "CONDITIONS", "cloth, needle, place and stage, in plain words" },
 	{ 'r', false, false, "tried", "WORDS", "what was tried already, commas between" },
+	{ 'J', true, false, "jobs", "N", "work in N processes; left out: one for each core" },
 	{ 'o', true, false, "output", "FILE", "write there" },
 	{ 'k', true, true, "kb", "FILE", "use this database" },
 	{ 'j', true, true, "json", NULL, "answer as JSON, for programs" },
@@ -162,6 +166,19 @@ width_read(const char *text, int *out)
 }
 
 static bool
+jobs_read(const char *text, int *out)
+{
+	double x;
+	size_t used;
+
+	if (!number_read(sv(text), &used, &x) || text[used] != '\0' || x < 1 || x > 64 ||
+	    x != (double)(int)x)
+		return complain("--jobs is a number from 1 to 64; not", sv(text), NULL);
+	*out = (int)x;
+	return true;
+}
+
+static bool
 colour_read(const char *text, enum colour_wish *out)
 {
 	static const char *const wishes[] = {"auto", "always", "never"};
@@ -187,6 +204,7 @@ take(struct request *r, int letter, const char *arg)
 	case 't': r->kind = arg; break;
 	case 'i': r->with = arg; break;
 	case 'r': r->tried = arg; break;
+	case 'J': return jobs_read(arg, &r->jobs);
 	case 'o': r->out = arg; break;
 	case 'k': r->kb = arg; break;
 	case 'j': r->json = true; break;

@@ -66,6 +66,9 @@ struct project *project_from_words(struct arena *, struct knowledge *, const str
 struct project *project_from_yaml(struct arena *, struct knowledge *, const struct source *,
     struct diags *);
 	/* NULL when there are errors. */
+struct project *project_from_node(struct arena *, struct knowledge *, const struct source *,
+    const struct node *root, struct diags *);
+	/* The same of a document read already, or of a mapping within one. */
 struct project *project_from_text(struct arena *, struct knowledge *, const struct source *,
     struct diags *);
 	/* YAML or plain words, by its first line. */

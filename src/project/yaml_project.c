@@ -474,12 +474,18 @@ in_order(struct diags *ds, size_t from)
 struct project *
 project_from_yaml(struct arena *a, struct knowledge *kb, const struct source *src, struct diags *ds)
 {
+	const struct node *root = yaml_read(a, src, yaml_project_limits, ds);
+
+	return root != NULL ? project_from_node(a, kb, src, root, ds) : NULL;
+}
+
+struct project *
+project_from_node(struct arena *a, struct knowledge *kb, const struct source *src,
+    const struct node *root, struct diags *ds)
+{
 	struct yaml_reader y = {.ds = ds, .src = src, .arena = a};
 	size_t errors = ds->errors, from = ds->n;
-	struct node *root = yaml_read(a, src, yaml_project_limits, ds);
 
-	if (root == NULL)
-		return NULL;
 	terms_init(&y.t, kb);
 	y.p = project_new(a, src);
 	if (root->type != NODE_MAP) {
