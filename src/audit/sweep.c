@@ -14,6 +14,12 @@
  */
 #include "audit/audit_impl.h"
 
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
 enum end { USUAL, LOW, HIGH, END__COUNT };
 static const char *const end_names[] = {[USUAL] = "usual", [LOW] = "low end", [HIGH] = "high end"};
 
@@ -213,31 +219,144 @@ carrier(struct trial *t, uint32_t feature, uint32_t garments)
 	return first;
 }
 
+/* Features FROM .. TO - 1 of LIST with every cloth. */
+static void
+sweep_block(struct trial *t, const uint32_t *list, uint32_t from, uint32_t to)
+{
+	const struct craft *c = t->c;
+	uint32_t cloths = audit_kind(c, "fabric"), garments = audit_kind(c, "garment");
+
+	for (uint32_t n = from; n < to; n++) {
+		t->feature = list[n];
+		t->garment = carrier(t, list[n], garments);
+		for (uint32_t i = 0; i < c->n_entry; i++) {
+			if (c->entry[i].kind != cloths)
+				continue;
+			t->cloth = i;
+			t->suited = link_of(t->kb, i, "suits", t->garment) != NONE &&
+			    link_of(t->kb, i, "suits not", t->feature) == NONE;
+			for (int end = USUAL; end < END__COUNT; end++) {
+				try_pair(t, (enum end)end);
+				arena_reset(t->arena);
+			}
+		}
+	}
+}
+
+/* ---- on all cores ---------------------------------------------------------------------- */
+
+enum { SHARES_MOST = 16 };
+struct share { pid_t pid; int from; };
+
+static bool
+write_all(int fd, const void *p, size_t n)
+{
+	for (const char *at = p; n > 0; ) {
+		ssize_t done = write(fd, at, n);
+
+		if (done < 0 && errno == EINTR)
+			continue;
+		if (done <= 0)
+			return false;
+		at += done;
+		n -= (size_t)done;
+	}
+	return true;
+}
+
+static void
+read_all(int fd, struct buf *b)
+{
+	char part[65536];
+	ssize_t n;
+
+	while ((n = read(fd, part, sizeof part)) > 0 || (n < 0 && errno == EINTR))
+		if (n > 0)
+			buf_add(b, part, (size_t)n);
+}
+
+/* A process of its own tries its block; its counts and complaints come through a
+ * pipe.  The entries were all read before, so it asks nothing of the database. */
+static bool
+share_begin(struct share *s, struct trial *t, const uint32_t *list, uint32_t from, uint32_t to)
+{
+	int ends[2];
+	bool fine;
+
+	if (pipe(ends) != 0)
+		return false;
+	s->from = ends[0];
+	s->pid = fork();
+	if (s->pid != 0) {
+		close(ends[1]);
+		return s->pid > 0;
+	}
+	close(ends[0]);
+	buf_clear(&t->out->report);
+	t->part->tried = t->part->failed = 0;
+	sweep_block(t, list, from, to);
+	fine = write_all(ends[1], &t->part->tried, sizeof t->part->tried) &&
+	    write_all(ends[1], &t->part->failed, sizeof t->part->failed) &&
+	    write_all(ends[1], t->out->report.p, t->out->report.n);
+	_exit(fine ? 0 : 1);
+}
+
+static bool
+share_end(struct share *s, struct trial *t)
+{
+	struct buf b = {0};
+	uint32_t tried, failed;
+	int status = 1;
+
+	read_all(s->from, &b);
+	close(s->from);
+	if (waitpid(s->pid, &status, 0) != s->pid || status != 0 || b.n < 2 * sizeof tried) {
+		buf_free(&b);
+		return false;
+	}
+	memcpy(&tried, b.p, sizeof tried);
+	memcpy(&failed, b.p + sizeof tried, sizeof failed);
+	t->part->tried += tried;
+	t->part->failed += failed;
+	buf_add(&t->out->report, b.p + 2 * sizeof tried, b.n - 2 * sizeof tried);
+	buf_free(&b);
+	return true;
+}
+
+/* Neighbouring features to each process, so that the report reads the same however
+ * many there are. */
 void
 audit_sweep(struct audit *out, struct knowledge *kb)
 {
 	const struct craft *c = kb_craft(kb);
 	struct trial t = {.out = out, .kb = kb, .c = c, .arena = arena_new(),
 	    .part = audit_part(out, "sweep")};
-	uint32_t cloths = audit_kind(c, "fabric"), features = audit_kind(c, "feature");
-	uint32_t garments = audit_kind(c, "garment");
+	uint32_t features = audit_kind(c, "feature"), n = 0, started = 0, shares;
+	uint32_t *list = mem_alloc((c->n_entry + 1) * sizeof *list);
+	struct share s[SHARES_MOST];
+	long cores = sysconf(_SC_NPROCESSORS_ONLN);
+	bool fine = true;
 
-	for (uint32_t f = 0; f < c->n_entry; f++) {
-		if (c->entry[f].kind != features)
-			continue;
-		t.feature = f;
-		t.garment = carrier(&t, f, garments);
-		for (uint32_t i = 0; i < c->n_entry; i++) {
-			if (c->entry[i].kind != cloths)
-				continue;
-			t.cloth = i;
-			t.suited = link_of(kb, i, "suits", t.garment) != NONE && link_of(kb, i, "suits not", f) == NONE;
-			for (int end = USUAL; end < END__COUNT; end++) {
-				try_pair(&t, (enum end)end);
-				arena_reset(t.arena);
-			}
-		}
+	for (uint32_t i = 0; i < c->n_entry; i++) {
+		kb_entry(kb, i);
+		if (c->entry[i].kind == features)
+			list[n++] = i;
 	}
+	shares = cores < 2 ? 1 : cores > SHARES_MOST ? SHARES_MOST : (uint32_t)cores;
+	if (shares == 1 || n < shares) {
+		sweep_block(&t, list, 0, n);
+	} else {
+		while (started < shares && fine) {
+			fine = share_begin(&s[started], &t, list, n * started / shares,
+			    n * (started + 1) / shares);
+			started += fine;
+		}
+		for (uint32_t i = 0; i < started; i++)
+			fine = share_end(&s[i], &t) && fine;
+		if (!fine)
+			die(EXIT_OUR_FAULT, "a share of the sweep ended before its work was done");
+	}
+	free(list);
 	arena_free(t.arena);
 }
 
