@@ -49,21 +49,24 @@ sum_step(uint64_t h, uint64_t w)
 static uint64_t
 block_sum(const char *p, size_t n)
 {
-	uint64_t lane[4] = {0x9e3779b97f4a7c15u, 1, 2, 3}, w[4], h = 0;
+	uint64_t a = 0x9e3779b97f4a7c15u, b = 1, c = 2, d = 3, w[4], h;
 	size_t i = 0;
 
 	for (; i + sizeof w <= n; i += sizeof w) {
 		memcpy(w, p + i, sizeof w);
-		for (int k = 0; k < 4; k++)
-			lane[k] = sum_step(lane[k], w[k]);
+		a = sum_step(a, w[0]);
+		b = sum_step(b, w[1]);
+		c = sum_step(c, w[2]);
+		d = sum_step(d, w[3]);
 	}
 	for (; i + sizeof *w <= n; i += sizeof *w) {
 		memcpy(w, p + i, sizeof *w);
-		lane[0] = sum_step(lane[0], w[0]);
+		a = sum_step(a, w[0]);
 	}
-	for (int k = 0; k < 4; k++)
-		h = sum_step(h ^ h >> 32, lane[k]);
-	return h;
+	h = sum_step(0, a);
+	h = sum_step(h ^ h >> 32, b);
+	h = sum_step(h ^ h >> 32, c);
+	return sum_step(h ^ h >> 32, d);
 }
 
 static void

@@ -135,7 +135,12 @@ root_of(const struct craft *c, uint16_t kind)
 {
 	strview name = sv(craft_text(c, c->kind[kind].name));
 	const struct name *first;
-	uint32_t e = kb_names(c, name, &first) > 0 ? kb_entry_find(c, name, NULL) : NONE;
+	uint32_t n = kb_names(c, name, &first), e = NONE;
+
+	/* by that very name, not by one written otherwise */
+	for (uint32_t i = 0; i < n && e == NONE; i++)
+		if (first[i].target == NAME_ENTRY)
+			e = kb_entry_find(c, name, NULL);
 
 	return e != NONE && c->entry_kind[c->entry[e].kind].object_kind == kind ? e : NONE;
 }
