@@ -113,7 +113,7 @@ static const struct { const char *key; enum shape shape; } top_keys[] = {
 	{"entry kinds", LIST_OF_MAPS}, {"settings", LIST_OF_MAPS}, {"advised roles", LIST_OF_TEXTS},
 	{"role falls back", MAP}, {"sources", LIST_OF_MAPS}, {"constants", LIST_OF_MAPS},
 	{"tables", LIST_OF_MAPS}, {"formulas", LIST_OF_MAPS}, {"phrases", LIST_OF_MAPS},
-	{"stop words", LIST_OF_TEXTS}, {"list columns", LIST_OF_MAPS},
+	{"stop words", LIST_OF_TEXTS}, {"same words", LIST_OF_TEXTS}, {"list columns", LIST_OF_MAPS},
 	    {"list phrases", LIST_OF_MAPS}, {"messages", LIST_OF_MAPS}, {"rules", LIST_OF_MAPS},
 	    {"advice", LIST_OF_MAPS},
 };

@@ -221,6 +221,7 @@ void read_phrases(struct compiler *);
 bool phrase_sets(struct compiler *, const struct node *, struct phrase *);
 	/* KIND.PROPERTY = VALUE into property, set, quantity; false with a message. */
 void read_lists(struct compiler *);
+void read_same_words(struct compiler *);   /* more names, made from those written */
 void write_lexicon(struct compiler *);
 void add_name(struct compiler *, strview written, enum name_target, uint32_t id, uint16_t region);
 

@@ -442,6 +442,8 @@ inflect(struct compiler *c, uint32_t i)
 	unsigned forms = forms_of(maker_view(c->m), &d);
 	strview k = sv(d.folded);
 
+	if (d.target == NAME_ENTRY && d.inflected)
+		forms &= FORM_PLURAL;          /* made from one that has its own verb forms */
 	if (k.n < SHORTEST_INFLECTED || !letters_only(k))
 		return;
 	/* "A-line" makes no "a lining". */
@@ -543,6 +545,7 @@ write_lexicon(struct compiler *c)
 	uint32_t written, run = 0;
 
 	schema_names(c);
+	read_same_words(c);
 	written = c->n_names;
 	for (uint32_t i = 0; i < written; i++)
 		inflect(c, i);
