@@ -116,7 +116,7 @@ struct judged {
 bool judge_words(struct exam *, const char *words, struct judged *);
 	/* As `check --words`; in the arena of the row. */
 uint32_t findings_touching(const struct exam *, const struct judged *, const char *setting);
-	/* Failing, grave or doubtful; setting NULL: any. */
+	/* Failing, grave or doubtful; setting NULL: any but safety cautions. */
 void findings_list(struct buf *, const struct exam *, const struct judged *);      /* rule ids */
 void unread_list(struct buf *, const struct judged *);     /* "; not used: ..." or nothing */
 uint32_t undecided_shown(const struct judged *);   /* as many as a page shows unasked */

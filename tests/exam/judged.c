@@ -36,7 +36,8 @@ findings_touching(const struct exam *x, const struct judged *j, const char *sett
 		const struct rule *r = &c->rule[f->rule];
 		bool it = setting == NULL;
 
-		if (f->degree < DEGREE_DOUBTFUL)
+		/* A caution for the law's sake is no complaint about sound work. */
+		if (f->degree < DEGREE_DOUBTFUL || (setting == NULL && r->safety))
 			continue;
 		for (uint32_t k = 0; !it && k < r->n_touches; k++)
 			it = touches(x, setting, craft_text(c, c->setting[r->touches[k]].name));
