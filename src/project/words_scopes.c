@@ -32,7 +32,42 @@ words_question(struct reader *r, uint32_t i)
 	r->items[i].meant = craft_text(r->t.c, r->t.c->setting[p->entry].label);
 }
 
-/* Without a question in the words: the one operation they name. */
+/* "shirt collar" and "collar of a shirt" speak of the collar; "shirt with a collar" and
+ * "fly-front trousers" speak of the whole. */
+static bool
+speaks_of(const struct reader *r, uint32_t thing)
+{
+	for (uint32_t i = 0; i < r->n_items; i++) {
+		uint32_t before = item_before(r, i), after = item_after(r, i);
+
+		if (r->items[i].thing != thing || r->items[i].means != MEANS_THING)
+			continue;
+		if (before != NONE && item_phrase(r, &r->items[before], PHRASE_ABOUT) != NULL)
+			return false;
+		return after == NONE || r->tokens[r->items[after].first].breaks ||
+		    r->items[after].thing == NONE ||
+		    r->p->things[r->items[after].thing].kind != r->t.garment;
+	}
+	return false;
+}
+
+/* Of the one detail the words name, if it is what they speak of. */
+static uint32_t
+one_detail(const struct reader *r)
+{
+	uint32_t one = NONE;
+
+	for (uint32_t i = 0; i < r->p->n_things; i++) {
+		if (r->p->things[i].kind != r->t.feature || r->p->things[i].entry == NONE)
+			continue;
+		if (one != NONE || r->p->things[i].denied)
+			return NONE;
+		one = i;
+	}
+	return one != NONE && speaks_of(r, one) ? r->p->things[one].entry : NONE;
+}
+
+/* Without a question in the words: the one operation they name, or the one detail. */
 void
 words_place(struct reader *r)
 {
@@ -47,6 +82,8 @@ words_place(struct reader *r)
 			return;
 		one = t->entry;
 	}
+	if (one == NONE)
+		one = one_detail(r);
 	if (r->p->asked_scope == NONE)
 		r->p->asked_scope = one;
 }
