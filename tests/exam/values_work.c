@@ -6,10 +6,15 @@
  * values_map.csv says which: domain ("*": any), names of the inputs ("?": may
  * be missing), output, how, what, with, gives (unit of the answer) and end (low
  * or high of a range; left out: its middle).  In what and with, {NAME} stands
- * for the text of an input.
+ * for the text of an input, {*} for the texts of all; inputs "*": whatever they
+ * are.  Where several lines fit, the first that has an answer gives it.
  *   convert   with "INPUT:UNIT"
  *   formula   what its name, with "PARAMETER=INPUT:UNIT" parted by ";"
- *   property  what KIND.PROPERTY, with the name of the entry
+ *             (a NUMBER in place of an input stands for itself)
+ *   property  what KIND.PROPERTY, with the name of the entry; the property by
+ *             its name or by words of its label
+ *   table     what its name, with words: the cell all whose words are among
+ *             them; of several the one of most words, of equals all together
  *   advice    what a setting, with a description in words: the choice and its neighbours
  *   class     what KIND.PROPERTY, with a class word
  */
@@ -29,13 +34,16 @@ has_input(const struct figures *f, const char *name)
 	return false;
 }
 
-/* All names of the line that are not marked "?" are there, and no others. */
+/* All names of the line that are not marked "?" are there, and no others; "*"
+ * asks for nothing. */
 static bool
 inputs_fit(struct exam *x, const struct figures *f, const char *names)
 {
 	struct list l = list_split(x->row, names, ';');
 	uint32_t known = 0;
 
+	if (strcmp(names, "*") == 0)
+		return true;
 	for (uint32_t i = 0; i < l.n; i++) {
 		size_t n = strlen(l.item[i]);
 		bool may_miss = n > 0 && l.item[i][n - 1] == '?';
@@ -49,19 +57,15 @@ inputs_fit(struct exam *x, const struct figures *f, const char *names)
 	return known == f->n_inputs;
 }
 
-static uint32_t
-line_of(struct exam *x, const struct figures *f, const struct sheet *map)
+static bool
+line_fits(struct exam *x, const struct figures *f, const struct sheet *map, uint32_t r)
 {
-	for (uint32_t r = 0; r < map->n_rows; r++) {
-		const char *domain = sheet_cell(map, r, "domain");
+	const char *domain = sheet_cell(map, r, "domain");
 
-		if ((strcmp(domain, "*") == 0 || strcmp(domain, f->domain) == 0) &&
-		    strcmp(sheet_cell(map, r, "output"), f->output) == 0 &&
-		    strcmp(sheet_cell(map, r, "how"), "flag") != 0 &&
-		    inputs_fit(x, f, sheet_cell(map, r, "inputs")))
-			return r;
-	}
-	return NONE;
+	return (strcmp(domain, "*") == 0 || strcmp(domain, f->domain) == 0) &&
+	    strcmp(sheet_cell(map, r, "output"), f->output) == 0 &&
+	    strcmp(sheet_cell(map, r, "how"), "flag") != 0 &&
+	    inputs_fit(x, f, sheet_cell(map, r, "inputs"));
 }
 
 /* ---- inputs ---------------------------------------------------------------------- */
@@ -89,6 +93,18 @@ input_value(struct exam *x, const struct figures *f, const char *name, const cha
 		*out = read.value;
 		*of = as.dim;
 		return read.fault == READ_FINE;
+	}
+	if (u >= 0 && !has_input(f, name)) {
+		size_t used;
+		double number;
+
+		*of = x->c->units->u[u].dim;
+		if (number_read(sv(name), &used, &number) && used == strlen(name)) {
+			bool ok;
+
+			*out = unit_range_to_base(&x->c->units->u[u], (range){number, number}, &ok);
+			return ok;
+		}
 	}
 	return false;
 }
@@ -121,6 +137,11 @@ filled(struct exam *x, const struct figures *f, const char *what)
 		if (close == NULL) {
 			buf_char(&b, *p);
 			continue;
+		}
+		for (uint32_t i = 0; i < f->n_inputs && sv_is((strview){p + 1, (size_t)(close - p - 1)},
+		    "*"); i++) {
+			buf_str(&b, i > 0 ? " " : "");
+			buf_str(&b, *f->input[i].text != '\0' ? f->input[i].text : f->input[i].name);
 		}
 		for (uint32_t i = 0; i < f->n_inputs; i++)
 			if (sv_is((strview){p + 1, (size_t)(close - p - 1)}, f->input[i].name))
@@ -219,6 +240,69 @@ spaced(struct exam *x, const char *words)
 	return t;
 }
 
+/* All words of the one among those of the other. */
+static bool
+words_within(struct list few, struct list many)
+{
+	for (uint32_t i = 0; i < few.n; i++) {
+		bool found = false;
+
+		for (uint32_t k = 0; k < many.n && !found; k++)
+			found = strcmp(few.item[i], many.item[k]) == 0;
+		if (!found)
+			return false;
+	}
+	return few.n > 0;
+}
+
+static uint32_t
+property_asked(struct exam *x, uint32_t kind, const char *words)
+{
+	const struct craft *c = x->c;
+	uint32_t property = property_find(c, kind, sv(words));
+	struct list asked = stems_of(x->stemmer, sv(spaced(x, words)));
+
+	if (property != NONE && c->property[property].type == TYPE_QUANTITY)
+		return property;
+	for (uint32_t i = 0; i < c->kind[kind].n_properties; i++) {
+		uint32_t p = c->kind[kind].first_property + i;
+
+		if (c->property[p].type == TYPE_QUANTITY && words_within(asked,
+		    stems_of(x->stemmer, sv(craft_text(c, c->property[p].label)))))
+			return p;
+	}
+	return NONE;
+}
+
+static bool
+by_table(struct exam *x, const char *name, const char *words, struct outcome *o, dimension *dim,
+    const char **why)
+{
+	const struct craft *c = x->c;
+	const struct table *t = NULL;
+	struct list said = stems_of(x->stemmer, sv(words));
+	uint32_t most = 0;
+
+	for (uint32_t i = 0; i < c->n_table; i++)
+		if (strcmp(craft_text(c, c->table[i].name), name) == 0)
+			t = &c->table[i];
+	*why = arena_print(x->row, "no table \"%s\" by words", name);
+	if (t == NULL || !t->by_word)
+		return false;
+	for (uint32_t i = t->first; i < t->first + t->n; i++) {
+		uint32_t word = c->word_set[t->word_set].first + (uint32_t)c->point[i].x;
+		struct list cell = stems_of(x->stemmer, sv(craft_text(c, c->word[word].name)));
+
+		if (cell.n < most || !words_within(cell, said))
+			continue;
+		o->is = cell.n > most ? c->point[i].y : range_hull(o->is, c->point[i].y);
+		most = cell.n;
+	}
+	*why = arena_print(x->row, "no cell of %s for \"%s\"", name, words);
+	*dim = t->to;
+	return most > 0;
+}
+
 /* KIND.PROPERTY of the entry that an input names. */
 static bool
 by_entry(struct exam *x, const struct figures *f, const char *what, const char *with,
@@ -238,7 +322,7 @@ by_entry(struct exam *x, const struct figures *f, const char *what, const char *
 	*why = arena_print(x->row, "no %s called \"%s\"", kind, name);
 	if (entry == NONE)
 		return false;
-	property = property_find(c, c->entry_kind[c->entry[entry].kind].object_kind, sv(dot + 1));
+	property = property_asked(x, c->entry_kind[c->entry[entry].kind].object_kind, dot + 1);
 	record = kb_entry(x->kb, entry);
 	*why = arena_print(x->row, "%s of %s is not known", dot + 1, name);
 	for (uint32_t i = 0; i < record->n_typicals; i++) {
@@ -310,18 +394,15 @@ by_class(struct exam *x, const char *what, const char *word, struct outcome *o, 
 	return false;
 }
 
-struct outcome
-work_out(struct exam *x, const struct figures *f, const struct sheet *map)
+static struct outcome
+work_line(struct exam *x, const struct figures *f, const struct sheet *map, uint32_t r)
 {
 	struct outcome o = {.why = "nothing here answers it"};
-	uint32_t r = line_of(x, f, map);
 	const char *how, *with, *what, *end;
 	dimension dim = {0};
 	bool ok;
 	int u;
 
-	if (r == NONE)
-		return o;
 	how = sheet_cell(map, r, "how");
 	with = sheet_cell(map, r, "with");
 	what = filled(x, f, sheet_cell(map, r, "what"));
@@ -334,6 +415,9 @@ work_out(struct exam *x, const struct figures *f, const struct sheet *map)
 		o.offered = by_entry(x, f, what, with, &o, &dim, &o.why);
 	else if (strcmp(how, "advice") == 0)
 		o.offered = by_advice(x, what, spaced(x, filled(x, f, with)), &o, &dim, &o.why);
+	else if (strcmp(how, "table") == 0)
+		o.offered = by_table(x, hyphened(x, what), spaced(x, filled(x, f, with)), &o, &dim,
+		    &o.why);
 	else if (strcmp(how, "class") == 0)
 		o.offered = by_class(x, what, spaced(x, filled(x, f, with)), &o, &dim, &o.why);
 	else
@@ -355,6 +439,26 @@ work_out(struct exam *x, const struct figures *f, const struct sheet *map)
 	if (strcmp(end, "high") == 0)
 		o.is.lo = o.is.hi;
 	return o;
+}
+
+struct outcome
+work_out(struct exam *x, const struct figures *f, const struct sheet *map)
+{
+	struct outcome first = {.why = "nothing here answers it"};
+	bool any = false;
+
+	for (uint32_t r = 0; r < map->n_rows; r++) {
+		struct outcome o;
+
+		if (!line_fits(x, f, map, r))
+			continue;
+		o = work_line(x, f, map, r);
+		if (o.offered)
+			return o;
+		first = any ? first : o;
+		any = true;
+	}
+	return first;
 }
 
 /* ---- right or not -------------------------------------------------------------------- */
