@@ -459,6 +459,19 @@ inflect(struct compiler *c, uint32_t i)
 
 /* ---- the lexicon ----------------------------- */
 
+/* Words that only head the cells of a table: nobody says them of a project. */
+static bool
+only_in_tables(const struct craft *v, uint32_t set)
+{
+	bool table = false;
+
+	for (uint32_t i = 0; i < v->n_table; i++)
+		table = table || (v->table[i].by_word && v->table[i].word_set == set);
+	for (uint32_t i = 0; table && i < v->n_property; i++)
+		table = v->property[i].word_set != set;
+	return table;
+}
+
 static void
 schema_names(struct compiler *c)
 {
@@ -467,7 +480,7 @@ schema_names(struct compiler *c)
 	/* Set 0 is yes and no; regions mark names and are none. */
 	for (uint32_t s = 1; s < v->n_word_set; s++)
 		for (uint32_t w = 0; s != c->region_set && w < v->word_set[s].n &&
-		    v->word_set[s].entries_of == NO16; w++)
+		    v->word_set[s].entries_of == NO16 && !only_in_tables(v, s); w++)
 			add_name(c, sv(craft_text(v, v->word[v->word_set[s].first + w].name)),
 			    NAME_WORD,
 			    v->word_set[s].first + w, NO16);

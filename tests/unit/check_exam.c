@@ -299,7 +299,13 @@ static const char map_text[] =
     "rope,sort;knots;metres,weight_kg,formula,{sort}-weight,size=knots:knots;length=metres:m,kg,\n"
     "*,inches,mm,convert,,inches:in,mm,\n"
     "cloth,cloth,weight_min,property,fabric.weight,{cloth},g/m2,low\n"
-    "cloth,cloth,weight,property,fabric.weight,{cloth},g/m2,\n";
+    "cloth,cloth,weight,property,fabric.weight,{cloth},g/m2,\n"
+    "cloth,cloth,grams,property,fabric.how heavy,{cloth},g/m2,\n"
+    "cloth,cloth,grams,property,fabric.weights,{cloth},g/m2,\n"
+    "gate,*,load,table,no_such,{*},kg,\n"
+    "gate,*,load,table,gate_weight,{*},kg,\n"
+    "gate,*,load_most,table,gate_weight,{*},kg,high\n"
+    "rope,rope_size,ten_metres_kg,formula,rope-weight,size=rope_size:tex;length=10:m,kg,\n";
 
 static const struct {
 	const char *domain, *inputs, *output, *expected;
@@ -324,6 +330,17 @@ static const struct {
 	{"cloth", "cloth=sail_cloth", "weight_min", "240", false, true, 240, true},
 	{"cloth", "cloth=barge_canvas", "weight", "240", false, false, 0, false}, /* not known */
 	{"cloth", "cloth=moonlight", "weight", "240", false, false, 0, false},
+	/* by a word of its label, in the second line that fits */
+	{"cloth", "cloth=sail_cloth", "grams", "250", false, true, 260, true},
+	/* a cell by its words: the one of most, a bare input, several as one, none */
+	{"gate", "place=the_lock;part=gates", "load", "900", false, true, 900, true},
+	{"gate", "sort=oak_gate", "load", "500", false, true, 550, true},
+	{"gate", "sort=oak_gate", "load_most", "600", false, true, 600, true},
+	{"gate", "sluice", "load", "150", false, true, 150, true},
+	{"gate", "sluice;part=gate", "load", "90", false, true, 350, false},
+	{"gate", "part=towpath", "load", "150", false, false, 0, false},
+	/* a number in the map stands for itself */
+	{"rope", "rope_size=50", "ten_metres_kg", "0.0005", true, true, 0.0005, true},
 };
 
 START_TEST(works_out)
@@ -349,6 +366,16 @@ START_TEST(works_out)
 }
 END_TEST
 
+/* What heads a cell of a table is no word of a description. */
+START_TEST(cells_are_no_names)
+{
+	const struct name *name;
+
+	ck_assert_uint_eq(kb_names(craft, sv("sluice"), &name), 0);
+	ck_assert_uint_eq(kb_names(craft, sv("fusible"), &name), 1);
+}
+END_TEST
+
 #define N(table) (int)(sizeof table / sizeof *table)
 
 int
@@ -369,6 +396,7 @@ main(void)
 	tcase_add_test(all, families);
 	tcase_add_test(all, sheets);
 	tcase_add_test(all, lists);
+	tcase_add_test(all, cells_are_no_names);
 	tcase_add_loop_test(all, tolerances, 0, N(figures));
 	tcase_add_loop_test(all, works_out, 0, N(worked));
 	suite_add_tcase(suite, all);
