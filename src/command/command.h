@@ -39,14 +39,16 @@ bool request_read(struct request *, struct arena *, int argc, char **argv);
 
 struct run;
 enum completes { COMPLETES_NOTHING, COMPLETES_FILES, COMPLETES_ENTRIES, COMPLETES_RULES,
-	COMPLETES_KINDS, COMPLETES_FORMULAS, COMPLETES_SETTINGS, COMPLETES_COMMANDS };
+	COMPLETES_KINDS, COMPLETES_FORMULAS, COMPLETES_SETTINGS, COMPLETES_COMMANDS,
+	COMPLETES_STAGES, COMPLETES__COUNT };
 
 struct command {
 	const char *name, *args, *help;
 	const char *options;               /* letters of the options it takes besides the common ones */
 	const char *stages;                /* -d: the stages it can print */
 	int (*run)(struct run *);
-	enum completes completes;
+	enum completes completes;          /* what its arguments are */
+	const char *among;                 /* and words that may stand there too, or NULL */
 	bool at_prompt;                    /* may be typed at the prompt as it is */
 };
 extern const struct command commands[];    /* ended by a row without name */
@@ -56,8 +58,14 @@ struct option_row {
 	char letter;                       /* also the short option where .is_short */
 	bool is_short, common;
 	const char *name, *arg, *help;
+	enum completes completes;          /* what its argument is */
+	const char *among;                 /* or the words it is one of, commas between; else NULL */
 };
 extern const struct option_row options[];  /* ended by a row without name */
+
+void names_each(const struct craft *, enum completes, void (*take)(void *, const char *), void *);
+	/* Everything the knowledge holds of that sort, as it is written; nothing
+	 * for what is no matter of knowledge. One name may come more than once. */
 
 /* ---- running one ---------------------------------------------------------- */
 

@@ -29,6 +29,20 @@ const char *joined_args(struct run *, int from);     /* arguments with blanks be
 bool wants_stage(const struct request *, const char *stage);
 bool stages_known(struct run *);           /* false with a message */
 
+/* ---- what help prints for the build and for shells ----------------------------- */
+
+struct word_row { const char *name, *help; };
+extern const struct word_row environment[], exit_statuses[];   /* ended by a row without name */
+
+enum { EXAMPLES_MOST = 4 };
+const char *example_of(struct run *, const struct command *, int nth);
+	/* From 1 on, as typed after the program's name; NULL: no such. */
+bool commas_next(const char **list, strview *);    /* the next name of a list with commas */
+void manual_print(struct run *);           /* parts of the manual page, into r->out */
+void shell_print(struct run *, const char *shell); /* parts of its completion, into r->out */
+int names_print(struct run *);             /* what may stand where the last argument stands */
+extern const char *const completes_names[COMPLETES__COUNT];
+
 /* ---- values and facts in words (tell.c) ------------------------------------ */
 
 const char *run_kept(struct run *, struct buf *);    /* a copy in the arena; the buffer is freed */

@@ -7,17 +7,6 @@
 
 #include <string.h>
 
-enum { EXAMPLES_MOST = 4 };
-
-static const struct { const char *name, *help; } environment[] = {
-	{"BODKIN_KB", "the database, unless --kb names one"},
-	{"BODKIN_HISTORY", "where the conversation keeps its lines; empty: nowhere"},
-	{"BODKIN_ACCESSIBLE", "1: never colour"},
-	{"NO_COLOR", "not empty: no colour"},
-	{"CLICOLOR_FORCE", "not empty and not 0: colour in pipes too"},
-	{"XDG_STATE_HOME", "folder under which the history lies"},
-};
-
 static void
 option_pairs(struct run *r, bool common, const char *letters)
 {
@@ -32,24 +21,27 @@ option_pairs(struct run *r, bool common, const char *letters)
 
 /* Examples speak of the trade, so they stand in the knowledge; help goes
  * without them where there is none. */
-static void
-example(struct run *r, struct buf *b, const char *id)
+const char *
+example_of(struct run *r, const struct command *c, int nth)
 {
+	const char *id = arena_print(r->arena, "help.%s.%d", c->name, nth);
+
 	if (r->craft == NULL || message_find(r->craft, id) == NONE)
-		return;
-	buf_str(b, b->n > 0 ? "\nbodkin " : "bodkin ");
-	user_message(b, r->craft, id, (const char *)NULL);
+		return NULL;
+	return SAY(r, id);
 }
 
 static void
 about_command(struct run *r, const struct command *c)
 {
 	struct buf b = {0};
+	const char *call;
 
 	page_add(r->page, BLOCK_PARAGRAPH, NULL, arena_print(r->arena, "bodkin %s %s", c->name, c->args));
 	page_add(r->page, BLOCK_PARAGRAPH, NULL, c->help);
 	for (int i = 1; i <= EXAMPLES_MOST; i++)
-		example(r, &b, arena_print(r->arena, "help.%s.%d", c->name, i));
+		if ((call = example_of(r, c, i)) != NULL)
+			buf_print(&b, "%sbodkin %s", b.n > 0 ? "\n" : "", call);
 	if (b.n > 0) {
 		page_add(r->page, BLOCK_HEADING, NULL, "Examples");
 		page_add(r->page, BLOCK_EXCERPT, NULL, b.p);
@@ -77,14 +69,27 @@ about_all(struct run *r)
 	page_add(r->page, BLOCK_HEADING, NULL, "Options of every command");
 	option_pairs(r, true, NULL);
 	page_add(r->page, BLOCK_HEADING, NULL, "Environment");
-	for (size_t i = 0; i < sizeof environment / sizeof *environment; i++)
-		page_add(r->page, BLOCK_PAIR, environment[i].name, environment[i].help);
+	for (const struct word_row *w = environment; w->name != NULL; w++)
+		page_add(r->page, BLOCK_PAIR, w->name, w->help);
 	page_add(r->page, BLOCK_HEADING, NULL, "Exit status");
-	page_add(r->page, BLOCK_PAIR, "0", "nothing grave or doubtful was found");
-	page_add(r->page, BLOCK_PAIR, "1", "findings, or nothing found by a look-up");
-	page_add(r->page, BLOCK_PAIR, "2", "could not run: the call, the input, or the machine");
-	page_add(r->page, BLOCK_PAIR, "3", "a fault of the program");
+	for (const struct word_row *w = exit_statuses; w->name != NULL; w++)
+		page_add(r->page, BLOCK_PAIR, w->name, w->help);
 	page_add(r->page, BLOCK_PARAGRAPH, NULL, "More on one: bodkin help COMMAND");
+}
+
+/* What the build makes the manual and the completion scripts of, and what those
+ * scripts ask for. */
+static bool
+stages_print(struct run *r)
+{
+	static const char *const shells[] = {"bash", "zsh", "fish"};
+
+	if (wants_stage(r->ask, "manual"))
+		manual_print(r);
+	for (size_t i = 0; i < sizeof shells / sizeof *shells; i++)
+		if (wants_stage(r->ask, shells[i]))
+			shell_print(r, shells[i]);
+	return r->ask->stages != NULL;
 }
 
 int
@@ -93,9 +98,14 @@ command_help(struct run *r)
 	const struct command *c;
 	const char *why;
 
+	if (wants_stage(r->ask, "names"))
+		return names_print(r);
+
 	if (r->kb == NULL)                     /* without knowledge there is help all the same */
 		r->kb = kb_open(knowledge_path(r->arena, r->ask), &why);
 	r->craft = r->kb != NULL ? kb_craft(r->kb) : NULL;
+	if (stages_print(r))
+		return EXIT_SOUND;
 	if (r->ask->n_args == 0) {
 		about_all(r);
 		return EXIT_SOUND;

@@ -4,8 +4,9 @@
  * by them.
  *
  * To add a command: write its file, declare its function in command_impl.h and
- * add a row.  Help, usage, completion and the prompt all go by the row; its
- * examples are the messages help.NAME.1 and on, since they speak of the trade.
+ * add a row.  Help, usage, the manual, completion in shells and at the prompt
+ * all go by the row; its examples are the messages help.NAME.1 and on, since
+ * they speak of the trade.
  * To add an option: a row in options, its letter in the rows of the commands
  * that take it, and a line in take().
  */
@@ -41,7 +42,7 @@ const struct command commands[] = {
 	  .stages = "lex,parse,type,page" },
 	{ .name = "list", .args = "[KIND]", .run = command_list,
 	  .help = "List all entries of a kind, or the kinds there are.",
-	  .completes = COMPLETES_KINDS,
+	  .completes = COMPLETES_KINDS, .among = "rules,advice,settings,formulas,units,sources",
 	  .stages = "page", .at_prompt = true },
 	{ .name = "suit", .args = "FILE | --words TEXT", .run = command_suit,
 	  .help = "Rank cloths for a project, or things to sew for a cloth, with reasons.",
@@ -63,35 +64,66 @@ const struct command commands[] = {
 	{ .name = "audit", .args = "[examples|pins|sweep|twins|basis|suggest ...] [ID ...]",
 	    .run = command_audit,
 	  .help = "Prove that the knowledge does what its authors meant.",
+	  .completes = COMPLETES_RULES, .among = "examples,pins,sweep,twins,basis,suggest",
 	  .stages = "page" },
 	{ .name = "help", .args = "[COMMAND]", .run = command_help,
 	  .help = "Explain a command, or list them.",
-	  .completes = COMPLETES_COMMANDS, .stages = "" },
+	  .completes = COMPLETES_COMMANDS, .stages = "manual,bash,zsh,fish,names" },
 	{ .name = "version", .args = "", .run = command_version,
 	  .help = "Print the versions of the program and of its knowledge.", .stages = "" },
 	{ .name = NULL },
 };
 
 const struct option_row options[] = {
-	{ 'w', true, false, "words", "TEXT", "the project in plain words" },
-	{ 'b', true, false, "brief", NULL, "one line for each finding" },
-	{ 's', true, false, "setting", "NAME", "answer one setting only" },
-	{ 'S', false, false, "strict", NULL, "open questions count as findings" },
-	{ 'a', true, false, "all", NULL, "leave nothing out" },
-	{ 't', true, false, "kind", "KIND", "keep to entries of one kind" },
-	{ 'i', false, false, "with", "CONDITIONS", "cloth, needle, place and stage, in plain words" },
-	{ 'r', false, false, "tried", "WORDS", "what was tried already, commas between" },
-	{ 'J', true, false, "jobs", "N", "work in N processes; left out: one for each core" },
-	{ 'o', true, false, "output", "FILE", "write there" },
-	{ 'k', true, true, "kb", "FILE", "use this database" },
-	{ 'j', true, true, "json", NULL, "answer as JSON, for programs" },
-	{ 'd', true, true, "dump", "STAGE", "print what a stage produced, and nothing else" },
-	{ 'C', false, true, "colour", "WHEN", "always, never, or auto" },
-	{ 'W', false, true, "width", "CELLS", "wrap lines there; 0 never wraps" },
-	{ 'A', false, true, "ascii", NULL, "plain ASCII only" },
-	{ 'h', true, true, "help", NULL, "explain the command" },
-	{ 'V', false, true, "version", NULL, "print the version" },
-	{ '\0', false, false, NULL, NULL, NULL },
+	{ 'w', true, false, "words", "TEXT", "the project in plain words",
+	    COMPLETES_NOTHING, NULL },
+	{ 'b', true, false, "brief", NULL, "one line for each finding",
+	    COMPLETES_NOTHING, NULL },
+	{ 's', true, false, "setting", "NAME", "answer one setting only",
+	    COMPLETES_SETTINGS, NULL },
+	{ 'S', false, false, "strict", NULL, "open questions count as findings",
+	    COMPLETES_NOTHING, NULL },
+	{ 'a', true, false, "all", NULL, "leave nothing out", COMPLETES_NOTHING, NULL },
+	{ 't', true, false, "kind", "KIND", "keep to entries of one kind",
+	    COMPLETES_KINDS, NULL },
+	{ 'i', false, false, "with", "CONDITIONS", "cloth, needle, place and stage, in plain words",
+	    COMPLETES_NOTHING, NULL },
+	{ 'r', false, false, "tried", "WORDS", "what was tried already, commas between",
+	    COMPLETES_NOTHING, NULL },
+	{ 'J', true, false, "jobs", "N", "work in N processes; left out: one for each core",
+	    COMPLETES_NOTHING, NULL },
+	{ 'o', true, false, "output", "FILE", "write there", COMPLETES_FILES, NULL },
+	{ 'k', true, true, "kb", "FILE", "use this database", COMPLETES_FILES, NULL },
+	{ 'j', true, true, "json", NULL, "answer as JSON, for programs",
+	    COMPLETES_NOTHING, NULL },
+	{ 'd', true, true, "dump", "STAGE", "print what a stage produced, and nothing else",
+	    COMPLETES_STAGES, NULL },
+	{ 'C', false, true, "colour", "WHEN", "always, never, or auto",
+	    COMPLETES_NOTHING, "auto,always,never" },
+	{ 'W', false, true, "width", "CELLS", "wrap lines there; 0 never wraps",
+	    COMPLETES_NOTHING, NULL },
+	{ 'A', false, true, "ascii", NULL, "plain ASCII only", COMPLETES_NOTHING, NULL },
+	{ 'h', true, true, "help", NULL, "explain the command", COMPLETES_NOTHING, NULL },
+	{ 'V', false, true, "version", NULL, "print the version", COMPLETES_NOTHING, NULL },
+	{ '\0', false, false, NULL, NULL, NULL, COMPLETES_NOTHING, NULL },
+};
+
+const struct word_row environment[] = {
+	{"BODKIN_KB", "the database, unless --kb names one"},
+	{"BODKIN_HISTORY", "where the conversation keeps its lines; empty: nowhere"},
+	{"BODKIN_ACCESSIBLE", "1: never colour"},
+	{"NO_COLOR", "not empty: no colour"},
+	{"CLICOLOR_FORCE", "not empty and not 0: colour in pipes too"},
+	{"XDG_STATE_HOME", "folder under which the history lies"},
+	{NULL, NULL},
+};
+
+const struct word_row exit_statuses[] = {
+	{"0", "nothing grave or doubtful was found"},
+	{"1", "findings, or nothing found by a look-up"},
+	{"2", "could not run: the call, the input, or the machine"},
+	{"3", "a fault of the program"},
+	{NULL, NULL},
 };
 
 enum { OPTIONS = sizeof options / sizeof *options - 1 };
@@ -181,9 +213,11 @@ jobs_read(const char *text, int *out)
 static bool
 colour_read(const char *text, enum colour_wish *out)
 {
-	static const char *const wishes[] = {"auto", "always", "never"};
+	static const char *const wishes[] = {    /* the same words stand in the option's row */
+		[COLOUR_AUTO] = "auto", [COLOUR_ALWAYS] = "always", [COLOUR_NEVER] = "never",
+	};
 
-	for (size_t i = 0; i < 3; i++) {
+	for (size_t i = 0; i < sizeof wishes / sizeof *wishes; i++) {
 		if (strcmp(text, wishes[i]) == 0) {
 			*out = (enum colour_wish)i;
 			return true;

@@ -75,37 +75,23 @@ commands_too(struct offers *o, const char *tail, size_t n)
 			offer_name(o, c->name, tail, n, 0);
 }
 
+struct sought { struct offers *o; const char *tail; size_t n, skip; };
+
+static void
+sought_take(void *of, const char *name)
+{
+	const struct sought *s = of;
+
+	offer_name(s->o, name, s->tail, s->n, s->skip);
+}
+
 static void
 names_of(struct offers *o, const struct craft *c, enum completes what, const char *tail, size_t n,
     size_t skip)
 {
-	switch (what) {
-	case COMPLETES_ENTRIES:
-		for (uint32_t i = 0; i < c->n_name; i++)
-			if (c->name[i].target == NAME_ENTRY && !c->name[i].inflected)
-				offer_name(o, craft_text(c, c->name[i].written), tail, n, skip);
-		break;
-	case COMPLETES_RULES:
-		for (uint32_t i = 0; i < c->n_rule; i++)
-			offer_name(o, craft_text(c, c->rule[i].id), tail, n, skip);
-		for (uint32_t i = 0; i < c->n_advice; i++)
-			offer_name(o, craft_text(c, c->advice[i].id), tail, n, skip);
-		break;
-	case COMPLETES_KINDS:
-		for (uint32_t i = 0; i < c->n_entry_kind; i++)
-			offer_name(o, craft_text(c, c->entry_kind[i].plural), tail, n, skip);
-		break;
-	case COMPLETES_FORMULAS:
-		for (uint32_t i = 0; i < c->n_formula; i++)
-			offer_name(o, craft_text(c, c->formula[i].name), tail, n, skip);
-		break;
-	case COMPLETES_SETTINGS:
-		for (uint32_t i = 0; i < c->n_setting; i++)
-			offer_name(o, craft_text(c, c->setting[i].name), tail, n, skip);
-		break;
-	case COMPLETES_COMMANDS: case COMPLETES_FILES: case COMPLETES_NOTHING:
-		break;
-	}
+	struct sought s = {o, tail, n, skip};
+
+	names_each(c, what, sought_take, &s);
 }
 
 /* What the first word makes of the rest; *from: where the rest begins. */
