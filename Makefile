@@ -5,6 +5,8 @@
 #   make try      installs what is missing, builds, and runs two example projects
 #   make test     installs what is missing, builds, and runs every test
 #   DEPS=no       with either: look for the packages, install nothing
+#   make install  builds, and puts program, database, manual pages, completion and
+#                 guides under PREFIX; make uninstall takes them away again
 #
 # A new source file is added by name to the list of its room below.
 
@@ -45,7 +47,7 @@ ADVISE    = advise place rank trouble weigh
 PRESENT   = page page_text terminal
 AUDIT     = audit basis examples figures pins suggest sweep
 COMMAND   = audit batch check check_json check_page check_settings check_short check_understood compile convert find \
-           help json_parts list run show suit table tell trouble why work_out
+           help json_parts list manual names run shells show suit table tell trouble why work_out
 PROMPT    = complete line prompt talk
 UNITTESTS = audit base damage exam expand judge knowledge language list measure phrases present \
             project property questions standards trouble used
@@ -64,7 +66,7 @@ KNOWLEDGE_TEXT = $(shell find kb rules -name '*.yaml' 2>/dev/null | LC_ALL=C sor
 
 # ---- building -------------------------------------------------------------
 
-all: $(B)/bodkin $(B)/bodkin.db
+all: $(B)/bodkin $(B)/bodkin.db pages
 
 # Linked again as well when a file was taken off a list.
 $(B)/bodkin: $(MAIN) $(OBJECTS) $(B)/list
@@ -72,6 +74,39 @@ $(B)/bodkin: $(MAIN) $(OBJECTS) $(B)/list
 
 $(B)/bodkin.db: $(B)/bodkin $(KNOWLEDGE_TEXT)
 	$(B)/bodkin compile kb rules -o $@
+
+# Manual pages and completion: text under docs/ with places for parts. What the
+# tables of commands and options know the program prints; chapters of the guides
+# are turned into mdoc.
+PAGES  = $(MANUAL:%=$(B)/manual/%) $(SCRIPTS:%=$(B)/completion/%)
+MANUAL = bodkin.1 bodkin-project.5 bodkin-knowledge.5 bodkin-rules.5
+SCRIPTS = bodkin.bash _bodkin bodkin.fish
+FILL   = LC_ALL=C awk -f make/fill.awk
+
+pages: $(PAGES)
+
+$(B)/parts/guides: make/parts.awk $(wildcard docs/*.md)
+	@mkdir -p $(@D)
+	LC_ALL=C awk -f make/parts.awk docs/*.md > $@
+$(B)/parts/manual $(B)/parts/bash $(B)/parts/zsh $(B)/parts/fish: $(B)/bodkin $(B)/bodkin.db
+	@mkdir -p $(@D)
+	$(B)/bodkin --kb $(B)/bodkin.db help -d $(@F) > $@
+
+$(B)/manual/%: docs/manual/%.mdoc make/fill.awk $(B)/parts/guides $(B)/parts/manual
+	@mkdir -p $(@D)
+	$(FILL) $(B)/parts/guides $(B)/parts/manual $< > $@ || { rm -f $@; exit 1; }
+$(B)/completion/bodkin.bash: $(B)/parts/bash
+$(B)/completion/_bodkin: $(B)/parts/zsh
+$(B)/completion/bodkin.fish: $(B)/parts/fish
+$(B)/completion/%: docs/completion/% make/fill.awk
+	@mkdir -p $(@D)
+	$(FILL) $(filter $(B)/parts/%,$^) $< > $@ || { rm -f $@; exit 1; }
+
+# The program looks under PREFIX when nothing else tells where its database is.
+$(B)/prefix: FORCE
+	@mkdir -p $(@D)
+	@echo '$(PREFIX)' | cmp -s - $@ || echo '$(PREFIX)' > $@
+$(B)/obj/command/run.o: $(B)/prefix
 
 $(B)/list: FORCE
 	@mkdir -p $(@D)
@@ -181,14 +216,24 @@ lint:
 bench: all
 	@B=$(B) sh tests/bench.sh
 
+# What is installed, and where below PREFIX: MODE:FILE:PLACE.
+SHARE = share/bodkin
+GUIDE = share/doc/bodkin
+GOODS = 755:$(B)/bodkin:bin/bodkin \
+        644:$(B)/bodkin.db:$(SHARE)/bodkin.db \
+        $(foreach p,$(MANUAL),644:$(B)/manual/$(p):share/man/man$(patsubst .%,%,$(suffix $(p)))/$(p)) \
+        644:$(B)/completion/bodkin.bash:share/bash-completion/completions/bodkin \
+        644:$(B)/completion/_bodkin:share/zsh/site-functions/_bodkin \
+        644:$(B)/completion/bodkin.fish:share/fish/vendor_completions.d/bodkin.fish \
+        $(foreach f,README.md LICENSE $(wildcard docs/*.md docs/*.json),644:$(f):$(GUIDE)/$(f)) \
+        644:tests/cases/check/lock-keepers-coat.yaml:$(GUIDE)/examples/lock-keepers-coat.yaml \
+        644:tests/cases/batch/projects.jsonl:$(GUIDE)/examples/projects.jsonl
+
 install: all
-	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/share/bodkin
-	install -m 755 $(B)/bodkin $(DESTDIR)$(PREFIX)/bin/bodkin
-	install -m 644 $(B)/bodkin.db $(DESTDIR)$(PREFIX)/share/bodkin/bodkin.db
+	@sh make/install.sh put '$(DESTDIR)$(PREFIX)' $(GOODS)
 
 uninstall:
-	rm -f $(DESTDIR)$(PREFIX)/bin/bodkin $(DESTDIR)$(PREFIX)/share/bodkin/bodkin.db
-	-rmdir $(DESTDIR)$(PREFIX)/share/bodkin
+	@sh make/install.sh remove '$(DESTDIR)$(PREFIX)' $(GOODS)
 
 dist:
 	@mkdir -p $(B)
@@ -197,5 +242,5 @@ dist:
 clean:
 	rm -rf build
 
-.PHONY: all try test check-fast exam bless sanitize sanitized valgrind coverage covered fuzz fuzzers lint bench install \
+.PHONY: all pages try test check-fast exam bless sanitize sanitized valgrind coverage covered fuzz fuzzers lint bench install \
         uninstall dist clean FORCE
