@@ -33,6 +33,7 @@ if [ "$what" = test ]; then
 	need check library check
 	need clang there clang
 	need jq there jq
+	need mandoc there mandoc
 	need tmux there tmux
 	need units there units
 	need python3-jsonschema /usr/bin/python3 -c 'import jsonschema'
