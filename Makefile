@@ -37,26 +37,28 @@ BASE      = alloc diag files json near sketch text unicode yaml yaml_explain
 MEASURE   = dimension number range reading show unit
 LANGUAGE  = alike cells compile craft decide dump emit eval lexer literal maker model order parser \
            reads resolve types verify
-KNOWLEDGE = check_rules compile names open read_brings read_entries read_figures read_lists read_node read_rules read_same \
+KNOWLEDGE = check_rules compile names open read_brings read_entries read_figures read_lists read_node read_order \
+           read_rules read_same \
            read_schema read_settings read_units read_words record search store symbols
 PROJECT   = change check expand expand_bring expand_model list list_cells list_contents list_head model_check print terms words \
            words_aim words_fibres words_quantity words_scopes words_things words_tokens words_values \
            yaml_names yaml_places yaml_project yaml_value
 JUDGE     = judge reasons trace verdict words
 ADVISE    = advise place rank trouble weigh
+WORK      = order steps
 PRESENT   = page page_text terminal
 AUDIT     = audit basis examples figures pins suggest sweep
 COMMAND   = audit batch check check_json check_page check_settings check_short check_understood compile convert find \
-           help json_parts list manual names run shells show suit table tell trouble why work_out
+           help json_parts list manual names order run shells show suit table tell trouble why work_out
 PROMPT    = complete line prompt talk
-UNITTESTS = audit base damage exam expand judge knowledge language list measure phrases present \
+UNITTESTS = audit base damage exam expand judge knowledge language list measure order phrases present \
             project property questions standards trouble used
 
 SOURCES = $(BASE:%=base/%) $(MEASURE:%=measure/%) $(LANGUAGE:%=language/%) \
           $(KNOWLEDGE:%=knowledge/%) $(PROJECT:%=project/%) $(JUDGE:%=judge/%) \
-          $(ADVISE:%=advise/%) $(PRESENT:%=present/%) $(AUDIT:%=audit/%) \
+          $(ADVISE:%=advise/%) $(WORK:%=work/%) $(PRESENT:%=present/%) $(AUDIT:%=audit/%) \
           $(COMMAND:%=command/%) $(PROMPT:%=prompt/%)
-ROOMS   = base measure language knowledge project judge advise present audit command prompt
+ROOMS   = base measure language knowledge project judge advise work present audit command prompt
 OBJECTS = $(SOURCES:%=$(B)/obj/%.o)
 MAIN    = $(B)/obj/main.o
 TESTS   = $(UNITTESTS:%=$(B)/test/check_%)

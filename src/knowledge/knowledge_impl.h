@@ -117,7 +117,7 @@ struct compiler {
 	struct units units;                /* arena; as read so far */
 	struct reading_words range_words;
 	struct symbols unit_names, sets, kinds, properties, entry_kinds, settings, sources;
-	struct symbols callables, entries, rules, advices, messages;
+	struct symbols callables, entries, rules, advices, messages, order_rules, order_changes;
 
 	struct entry_draft *drafts;  uint32_t n_drafts;  size_t cap_drafts;
 	struct name_draft *names;    uint32_t n_names;   size_t cap_names;
@@ -213,8 +213,13 @@ bool read_typical(struct compiler *, const struct node *key, uint32_t property, 
 void read_rules(struct compiler *);
 void read_messages(struct compiler *);
 void check_judged(struct compiler *, const struct craft *);
+uint8_t read_cited(struct compiler *, const struct node *item, uint32_t *first);
+	/* The list `source`: how many, and the first of them in .cited. */
 uint32_t compile_expression(struct compiler *, const struct node *, size_t at, const struct scope *,
     const struct expected *);
+
+/* read_order.c */
+void read_order(struct compiler *);
 
 /* read_words.c */
 void read_phrases(struct compiler *);

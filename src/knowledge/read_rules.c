@@ -47,8 +47,8 @@ one_of(struct compiler *c, const struct node *map, const char *key, const char *
 	return 0;
 }
 
-static uint8_t
-cited(struct compiler *c, const struct node *item, uint32_t *first)
+uint8_t
+read_cited(struct compiler *c, const struct node *item, uint32_t *first)
 {
 	struct texts t = get_texts(c, item, "source");
 	uint8_t n = 0;
@@ -252,7 +252,7 @@ rule(struct compiler *c, const struct node *item)
 		message(c, item, "say", &scope, &r.say);
 		message(c, item, "settle", &scope, &r.settle);
 	}
-	r.n_sources = cited(c, item, &r.first_source);
+	r.n_sources = read_cited(c, item, &r.first_source);
 	seen = examples(c, item, false, &r.first_example, &r.n_examples);
 	if (!(seen & 1u << EXAMPLE_FIRES))
 		diag(c->ds, id->place, D_RULE_NO_FIRING, kept(c, id->text));
@@ -368,7 +368,7 @@ advice(struct compiler *c, const struct node *item)
 	take(c, item, &scope, &a);
 	message(c, item, "why", &scope, &a.why);
 	no_limit(c, node_get(item, "why"), &a.why);
-	a.n_sources = cited(c, item, &a.first_source);
+	a.n_sources = read_cited(c, item, &a.first_source);
 	seen = examples(c, item, true, &a.first_example, &a.n_examples);
 	if (!(seen & 1u << EXAMPLE_GIVES) && c->n_unshown++ == 0)
 		c->unshown = id->place;

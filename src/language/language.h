@@ -220,6 +220,29 @@ struct setting {                           /* in the order in which they are set
 	                                    * or NONE: all are */
 };
 
+/* What has to be done before what, whichever detail brings the two: every object
+ * of the kind `operation` for which FIRST holds goes before every one for which
+ * THEN holds, each seen as the one variable of its program. */
+#define ORDER_SAME_MOST 3
+struct order_rule {
+	text_at id, why;
+	uint32_t first, then;              /* programs */
+	uint16_t same[ORDER_SAME_MOST];    /* only where both lead to one object by one of these */
+	uint16_t n_same;
+	uint32_t first_source, n_sources;  /* in .cited */
+	uint32_t file, line;
+};
+/* What is to change as seldom as can be between one step and the next, the
+ * dearest change first. */
+#define ORDER_CHANGES_MOST 4
+#define ORDER_CHANGE_OF_MOST 4
+struct order_change {
+	text_at name, label;
+	uint32_t where;                    /* program: does the step need it at all?, or NONE */
+	uint16_t of[ORDER_CHANGE_OF_MOST];     /* properties that tell one from another */
+	uint16_t n_of, pad;
+};
+
 enum example_kind { EXAMPLE_FIRES, EXAMPLE_QUIET, EXAMPLE_UNDECIDED, EXAMPLE_GIVES,
     EXAMPLE_GIVES_NOT };
 struct example {
@@ -411,6 +434,11 @@ struct object {
 	struct place place;                /* where a person named it; .src NULL: nowhere */
 };
 
+struct order_pair {                        /* of a bring list: one object is done before another */
+	uint32_t first, then;              /* objects */
+	uint32_t entry;                    /* that says so */
+};
+
 /* a value: copied by model_copy, no pointers inside slots */
 struct model {
 	const struct craft *craft;
@@ -422,6 +450,8 @@ struct model {
 	struct pedigree *pedigrees;        /* 0 is PEDIGREE_NONE; append only, shared by copies */
 	uint32_t n_pedigrees, cap_pedigrees;
 	const char *names;
+	struct order_pair *pairs;          /* in the order in which they were met; shared by copies */
+	uint32_t n_pairs;
 	struct arena *arena;
 };
 /* slots copied, the rest shared */

@@ -258,5 +258,9 @@ model_print(struct buf *b, const struct model *m)
 				buf_print(b, "  (%s)", kinds[m->pedigrees[v->pedigree].kind]);
 			buf_char(b, '\n');
 		}
+		for (uint32_t i = 0; i < m->n_pairs; i++)
+			if (m->pairs[i].then == o)
+				buf_print(b, "    after                  -> #%u %s\n", m->pairs[i].first,
+				    object_name(m, m->pairs[i].first));
 	}
 }

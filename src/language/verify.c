@@ -254,6 +254,27 @@ spans_sound(const struct craft *c)
 		        && r->best >= c->n_program))
 			return false;
 	}
+	for (uint32_t i = 0; i < c->n_order_rule; i++) {
+		const struct order_rule *r = &c->order_rule[i];
+
+		SPAN(r->first_source, r->n_sources, cited)
+		if (r->first >= c->n_program || r->then >= c->n_program || r->n_same > ORDER_SAME_MOST)
+			return false;
+		for (uint16_t k = 0; k < r->n_same; k++)
+			if (r->same[k] >= c->n_property || c->property[r->same[k]].type != TYPE_REF)
+				return false;
+	}
+	if (c->n_order_change > ORDER_CHANGES_MOST)
+		return false;
+	for (uint32_t i = 0; i < c->n_order_change; i++) {
+		const struct order_change *r = &c->order_change[i];
+
+		if ((r->where != NONE && r->where >= c->n_program) || r->n_of > ORDER_CHANGE_OF_MOST)
+			return false;
+		for (uint16_t k = 0; k < r->n_of; k++)
+			if (r->of[k] >= c->n_property)
+				return false;
+	}
 	for (uint32_t i = 0; i < c->n_setting; i++) {
 		SPAN(c->setting[i].first_obtainable, c->setting[i].n_obtainable, obtainable)
 		SPAN(c->setting[i].first_also, c->setting[i].n_also, also)

@@ -541,6 +541,48 @@ item_object(struct expansion *x, uint32_t object, uint32_t entry, const struct e
 	return o;
 }
 
+/* ---- what comes before ----------------------------------------------------- */
+
+/* Item UP goes before item OF. Where UP was left out, whatever it waited for
+ * does: a list without a step keeps the order of the others. */
+static void
+goes_before(struct expansion *x, const struct entry_record *rec, uint32_t entry,
+    const uint32_t *local, bool *seen, uint32_t up, uint32_t of)
+{
+	const struct bring *b = &rec->brings[up];
+	struct model *m = x->m;
+
+	if (seen[up])                          /* each is met once: the depth is that of the list */
+		return;
+	seen[up] = true;
+	if (local[up] == NONE) {
+		for (uint32_t i = 0; i < b->n_after; i++)
+			goes_before(x, rec, entry, local, seen, b->after[i], of);
+		return;
+	}
+	if (local[up] == local[of])
+		return;
+	m->pairs = expand_grow(x->arena, m->pairs, &x->cap_pairs, m->n_pairs + 1, sizeof *m->pairs);
+	m->pairs[m->n_pairs++] = (struct order_pair){local[up], local[of], entry};
+}
+
+static void
+set_order(struct expansion *x, const struct entry_record *rec, uint32_t entry,
+    const uint32_t *local)
+{
+	bool *seen = arena_alloc(x->arena, rec->n_brings + 1);
+
+	for (uint32_t i = 0; i < rec->n_brings; i++) {
+		const struct bring *b = &rec->brings[i];
+
+		if (local[i] == NONE || b->n_after == 0)
+			continue;
+		memset(seen, 0, rec->n_brings);
+		for (uint32_t k = 0; k < b->n_after; k++)
+			goes_before(x, rec, entry, local, seen, b->after[k], i);
+	}
+}
+
 void
 expand_brings(struct expansion *x, uint32_t object, uint32_t entry, unsigned depth)
 {
@@ -570,6 +612,7 @@ expand_brings(struct expansion *x, uint32_t object, uint32_t entry, unsigned dep
 	for (uint32_t i = 0; i < n; i++)
 		if (local[i] != NONE)
 			set_locals(x, &rec->brings[i], local[i], local, n, entry, said[i]);
+	set_order(x, rec, entry, local);
 	for (uint32_t i = 0; i < n; i++)
 		if (local[i] != NONE && rec->brings[i].parent == NONE)
 			refer_back(x, object, local[i], entry);

@@ -39,7 +39,7 @@ struct expansion {
 	const struct project *project;
 	struct diags *diags;
 	struct model *m;
-	uint32_t cap_objects, cap_slots, cap_names, n_names;
+	uint32_t cap_objects, cap_slots, cap_names, cap_pairs, n_names;
 	char *names;
 	uint8_t *level;                    /* per slot: enum level */
 	uint32_t *thing;                   /* per object: the said thing it is, or NONE */

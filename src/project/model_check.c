@@ -80,6 +80,12 @@ model_check(const struct model *m, const char **culprit)
 			    (m->objects[o].flags & OBJECT_DENIED) || ++listed > m->n_objects)
 				return false;
 		}
+	for (uint32_t i = 0; i < m->n_pairs; i++) {
+		*culprit = "an order of objects that are not there";
+		if (m->pairs[i].first >= m->n_objects || m->pairs[i].then >= m->n_objects ||
+		    m->pairs[i].first == m->pairs[i].then)
+			return false;
+	}
 	*culprit = "an object that is in no list";
 	if (listed != shown)
 		return false;
