@@ -83,6 +83,18 @@ expect "things for a cloth, for programs" 0
 check "they have names" holds '.garments | length > 0 and all(.name != "")'
 asks "suit nothing" 2 "takes a file" suit
 
+# ---- the order of work ----
+asks "an order" 0 "No order that keeps every constraint" order --words "cotton poplin shirt"
+asks "an order of a file" 0 "sew on button" order tests/cases/check/lock-keepers-coat.yaml
+run bodkin order --words "cotton poplin shirt" --json
+expect "an order, for programs" 0
+check "cutting comes before sewing" holds '[.steps[].step] | index("cut out") < index("seam")'
+check "buttons go on last" holds '.steps[-1].step == "sew on button"'
+check "every step stands behind what holds it back" holds '.steps | all(.number as $n | .after | all(.number < $n))'
+check "it beats the order as listed" holds '[.changes[].count] < [.as_listed[].count]'
+check "it is proved" holds '.proved and .changes == .at_least'
+asks "order nothing" 2 "takes one project file" order
+
 # ---- many projects ----
 lines=tests/cases/batch/projects.jsonl
 run bodkin batch --jobs 1 $lines

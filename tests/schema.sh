@@ -33,6 +33,9 @@ ask why "$(bodkin list rules --json | jq -r '.items[0].name')"
 ask why "$(bodkin list advice --json | jq -r '.items[0].name')"
 ask suit --words "gathered skirt"
 ask suit --words "stiff canvas of 300 g/m2"
+ask order --words "cotton poplin shirt"
+ask order tests/cases/check/lock-keepers-coat.yaml
+ask order --words "mist"
 ask trouble skips every few inches --with "jersey, 90/14 universal needle"
 ask trouble loops underneath --tried "new needle, threaded again, blew the horn"
 ask trouble zzyzx
