@@ -238,7 +238,8 @@ people(const struct steps_view *v)
 /* ---- for programs ------------------------------------------------------------------------ */
 
 static void
-cost_json(const struct steps_view *v, struct json *j, const char *key, const struct order_cost *cost)
+cost_json(const struct steps_view *v, struct json *j, const char *key,
+    const struct order_cost *cost)
 {
 	const struct craft *c = v->r->craft;
 

@@ -27,7 +27,8 @@ struct order_problem {
 	const uint32_t *group;             /* steps that would rather stand together; may be NULL */
 };
 
-struct order_cost { uint16_t of[ORDER_CHANGES_MOST]; };    /* changes, the first setting up not counted */
+/* changes, the first setting up not counted */
+struct order_cost { uint16_t of[ORDER_CHANGES_MOST]; };
 
 struct order_found {
 	uint32_t *steps;                   /* in their order */

@@ -13,7 +13,7 @@
 
 #include "work/order.h"
 
-enum { NEEDS_MOST = 254 };                 /* different ones; further ones are not told apart from none */
+enum { NEEDS_MOST = 254 };                 /* of different ones; further ones count as none */
 
 struct steps {
 	struct arena *arena;
