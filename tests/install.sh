@@ -181,6 +181,32 @@ check "bash: all that can be listed" test "$(sort "$tmp/kinds")" = "$(cat "$tmp/
 # The other shells where there are any.
 if command -v zsh >/dev/null; then
 	check "zsh reads its script" zsh -n "$zsh_script"
+	# The functions that ask the program, with what the line editor gives them
+	# set by hand: PREFIX, and the arguments before it in words.
+	cat >"$tmp/complete.zsh" <<-'END'
+	source <(sed '$d' $1)
+	compadd() { [[ $1 == -a ]] && shift || shift 3; print -rl -- "${(P@)1}" }
+	bodkin_program=($2) bodkin_kb=()
+	function=$3 what=$4
+	shift 4
+	words=("$@") CURRENT=$# PREFIX=${@[-1]}
+	$function $what extra
+	END
+	# zsh_offers NAME ANSWER FUNCTION WHAT WORD...
+	zsh_offers() {
+		name=$1 answer=$2
+		shift 2
+		zsh -f "$tmp/complete.zsh" "$zsh_script" "$put/bin/bodkin" "$@" >"$tmp/out" 2>"$tmp/err"
+		if [ ! -s "$tmp/err" ] && grep -qxF -- "$answer" "$tmp/out"; then pass "zsh: $name"; else
+			fail "zsh: $name" "expected $answer" "$(head -n 5 "$tmp/out" "$tmp/err")"; fi
+	}
+	zsh_offers "a name" "wool flannel" _bodkin_names entries wool
+	zsh_offers "the rest of a name" flannel _bodkin_names entries wool fl
+	zsh_offers "the rest of a name begun with a backslash" below \
+	    _bodkin_names entries "bird\\'s nest" be
+	zsh_offers "a setting after an option" needle.size _bodkin_value settings poplin needle.s
+	zsh_offers "a figure of a formula" density= _bodkin_names formulas yarn-diameter d
+	zsh_offers "a word of the command's own" extra _bodkin_names rules thread-c
 else
 	echo "note: no zsh here, its script was not read"
 fi
