@@ -111,7 +111,7 @@ fi
 for guide in project-format materials-list knowledge-format language sources; do
 	grep '^## ' "docs/$guide.md" | sed 's/^## //' | while IFS= read -r chapter; do
 		if grep -qxF "@$guide: $chapter@" docs/manual/*.mdoc; then pass "a page has $guide: $chapter"
-		else fail "no page has $guide: $chapter"; fi
+		else fail "no page has $guide: $chapter" "give it a place in docs/manual: @$guide: $chapter@"; fi
 	done
 done
 check "no place of a page was left empty" test -z "$(grep -lE '^@.*@$' "$tmp"/pages/*)"
