@@ -91,6 +91,7 @@ part_values(struct exam *x)
 {
 	struct tally offered = {.part = "values/offered"}, right = {.part = "values/right"};
 	struct tally known = {.part = "values/looked-up"};
+	struct tally narrow = {.part = "values/looked-up-narrow"};
 	struct sheet s, map;
 	const char *why;
 
@@ -110,6 +111,9 @@ part_values(struct exam *x)
 			known.of++;
 			agrees = o.offered && figure_within(&f, &o);
 			known.right += agrees;
+			/* A range right by being wide says little: no more than half as much again. */
+			narrow.of++;
+			narrow.right += agrees && o.is.hi <= 1.5 * o.is.lo;
 			if (!agrees)
 				fell_short(x, known.part, f.id, "%s %s: %s, expected %s", f.domain, f.output,
 				    o.offered ? range_text(x, o.is) : o.why, f.expected);
@@ -131,4 +135,5 @@ part_values(struct exam *x)
 	tally_print(&offered);
 	tally_print(&right);
 	tally_print(&known);
+	control_print(&narrow);
 }

@@ -7,14 +7,16 @@
  * be missing), output, how, what, with, gives (unit of the answer) and end (low
  * or high of a range; left out: its middle).  In what and with, {NAME} stands
  * for the text of an input, {*} for the texts of all; inputs "*": whatever they
- * are.  Where several lines fit, the first that has an answer gives it.
+ * are.  Where several lines fit, the first that has an answer gives it; what
+ * further tables hold are other sources' figures.
  *   convert   with "INPUT:UNIT"
  *   formula   what its name, with "PARAMETER=INPUT:UNIT" parted by ";"
  *             (a NUMBER in place of an input stands for itself)
  *   property  what KIND.PROPERTY, with the name of the entry; the property by
  *             its name or by words of its label
  *   table     what its name, with words: the cell all whose words are among
- *             them; of several the one of most words, of equals all together
+ *             them; of several the one of most words, of equals all together;
+ *             where no cell fits, by the names of the entry so called
  *   advice    what a setting, with a description in words: the choice and its neighbours
  *   class     what KIND.PROPERTY, with a class word
  */
@@ -274,14 +276,33 @@ property_asked(struct exam *x, uint32_t kind, const char *words)
 	return NONE;
 }
 
+/* The cell of a table by words; how many words it has, 0: none. */
+static uint32_t
+cell_by_words(struct exam *x, const struct table *t, const char *words, range *out)
+{
+	const struct craft *c = x->c;
+	struct list said = stems_of(x->stemmer, sv(words));
+	uint32_t most = 0;
+
+	for (uint32_t i = t->first; i < t->first + t->n; i++) {
+		uint32_t word = c->word_set[t->word_set].first + (uint32_t)c->point[i].x;
+		struct list cell = stems_of(x->stemmer, sv(craft_text(c, c->word[word].name)));
+
+		if (cell.n < most || !words_within(cell, said))
+			continue;
+		*out = cell.n > most ? c->point[i].y : range_hull(*out, c->point[i].y);
+		most = cell.n;
+	}
+	return most;
+}
+
 static bool
 by_table(struct exam *x, const char *name, const char *words, struct outcome *o, dimension *dim,
     const char **why)
 {
 	const struct craft *c = x->c;
 	const struct table *t = NULL;
-	struct list said = stems_of(x->stemmer, sv(words));
-	uint32_t most = 0;
+	uint32_t entry[8], n, most;
 
 	for (uint32_t i = 0; i < c->n_table; i++)
 		if (strcmp(craft_text(c, c->table[i].name), name) == 0)
@@ -289,15 +310,10 @@ by_table(struct exam *x, const char *name, const char *words, struct outcome *o,
 	*why = arena_print(x->row, "no table \"%s\" by words", name);
 	if (t == NULL || !t->by_word)
 		return false;
-	for (uint32_t i = t->first; i < t->first + t->n; i++) {
-		uint32_t word = c->word_set[t->word_set].first + (uint32_t)c->point[i].x;
-		struct list cell = stems_of(x->stemmer, sv(craft_text(c, c->word[word].name)));
-
-		if (cell.n < most || !words_within(cell, said))
-			continue;
-		o->is = cell.n > most ? c->point[i].y : range_hull(o->is, c->point[i].y);
-		most = cell.n;
-	}
+	most = cell_by_words(x, t, words, &o->is);
+	n = most > 0 ? 0 : entries_named(x, words, entry, 8);
+	for (uint32_t i = 0; i < n && most == 0; i++)
+		most = cell_by_words(x, t, craft_text(c, c->entry[entry[i]].name), &o->is);
 	*why = arena_print(x->row, "no cell of %s for \"%s\"", name, words);
 	*dim = t->to;
 	return most > 0;
@@ -452,10 +468,14 @@ work_out(struct exam *x, const struct figures *f, const struct sheet *map)
 
 		if (!line_fits(x, f, map, r))
 			continue;
+		if (first.offered && strcmp(sheet_cell(map, r, "how"), "table") != 0)
+			continue;
 		o = work_line(x, f, map, r);
-		if (o.offered)
-			return o;
-		first = any ? first : o;
+		if (first.offered && o.offered && first.n_other < 8)
+			first.other[first.n_other++] = o.is;
+		if (any && (first.offered || !o.offered))
+			continue;
+		first = o;
 		any = true;
 	}
 	return first;
