@@ -6,6 +6,7 @@
  * is said to stay quiet must not even be undecided.
  */
 #include "audit/audit_impl.h"
+#include "work/order.h"
 
 struct model *
 audit_model(struct arena *a, struct knowledge *kb, const char *words, struct project **project)
@@ -148,6 +149,30 @@ try_one(struct audit *out, struct audit_part *p, struct knowledge *kb, struct ar
 	arena_reset(a);
 }
 
+static void
+try_order(struct audit *out, struct audit_part *p, struct knowledge *kb, struct arena *a,
+    uint32_t rule, uint32_t number)
+{
+	const struct craft *c = kb_craft(kb);
+	const struct order_rule *r = &c->order_rule[rule];
+	const struct example *e = &c->example[number];
+	const char *words = craft_text(c, e->words);
+	struct model *m = audit_model(a, kb, words, NULL);
+	bool speaks = false;
+
+	p->tried++;
+	if (m != NULL) {
+		advise(a, kb, m);
+		speaks = order_rule_speaks(a, m, rule);
+	}
+	if (m == NULL || speaks != (e->kind == EXAMPLE_FIRES))
+		audit_fail(out, p, "%s:%u: order rule %s %s, but %s: bodkin order --words \"%s\"",
+		    craft_text(c, r->file), e->line, craft_text(c, r->id), kinds[e->kind],
+		    m == NULL ? "no model" : speaks ? "it puts two steps in order"
+		    : "it puts no two steps in order", words);
+	arena_reset(a);
+}
+
 /* Published figures worked out again by the formulas that cite them. */
 static void
 try_worked(struct audit *out, struct knowledge *kb)
@@ -193,6 +218,11 @@ audit_examples(struct audit *out, struct knowledge *kb)
 		for (uint32_t k = 0; audit_wanted(out, craft_text(c, c->advice[i].id))
 		    && k < c->advice[i].n_examples; k++)
 			try_one(out, p, kb, a, NONE, i, c->advice[i].first_example + k);
+	p = audit_part(out, "order examples");
+	for (uint32_t i = 0; i < c->n_order_rule; i++)
+		for (uint32_t k = 0; audit_wanted(out, craft_text(c, c->order_rule[i].id))
+		    && k < c->order_rule[i].n_examples; k++)
+			try_order(out, p, kb, a, i, c->order_rule[i].first_example + k);
 	if (out->n_only == 0)
 		try_worked(out, kb);
 	arena_free(a);

@@ -35,6 +35,8 @@ parts_asked(struct run *r, unsigned *which, const char **only, uint32_t *n_only)
 			known = sv_is(word, craft_text(r->craft, r->craft->rule[i].id));
 		for (uint32_t i = 0; i < r->craft->n_advice && !known; i++)
 			known = sv_is(word, craft_text(r->craft, r->craft->advice[i].id));
+		for (uint32_t i = 0; i < r->craft->n_order_rule && !known; i++)
+			known = sv_is(word, craft_text(r->craft, r->craft->order_rule[i].id));
 		if (bit == 0 && !known) {
 			usage(r, "%s is neither a part of the audit (examples, pins, sweep, twins, basis, suggest) "
 			    "nor a rule or advice%s%s", r->ask->args[a], near.n > 0 ? "; did you mean " : "",

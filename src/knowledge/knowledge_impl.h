@@ -215,6 +215,9 @@ void read_messages(struct compiler *);
 void check_judged(struct compiler *, const struct craft *);
 uint8_t read_cited(struct compiler *, const struct node *item, uint32_t *first);
 	/* The list `source`: how many, and the first of them in .cited. */
+unsigned read_examples(struct compiler *, const struct node *item, bool advice, uint32_t *first,
+    uint32_t *n);
+	/* Bit k of the answer: a person thought out an example of kind k. */
 uint32_t compile_expression(struct compiler *, const struct node *, size_t at, const struct scope *,
     const struct expected *);
 

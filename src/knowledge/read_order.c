@@ -11,7 +11,7 @@
 #include <string.h>
 
 static const char *const rule_keys[] = {"!id", "!first", "!then", "same", "!why", "!source",
-	"names entry", "note", NULL};
+	"names entry", "note", "!examples", NULL};
 static const char *const change_keys[] = {"!change", "!label", "!of", "where", "note", NULL};
 
 static uint32_t
@@ -63,6 +63,12 @@ order_rule(struct compiler *c, const struct node *item)
 
 	if (!keys_known(c, item, "an order rule", rule_keys) || !is_text(c, id, "id"))
 		return;
+	if (symbols_find(&c->rules, sv_trim(id->text), NULL) != NULL ||
+	    symbols_find(&c->advices, sv_trim(id->text), NULL) != NULL) {
+		/* One look-up (`why ID`) serves all. */
+		diag(c->ds, id->place, D_ORDER_NAME_TAKEN, kept(c, sv_trim(id->text)));
+		return;
+	}
 	if (!new_name(c, &c->order_rules, "an order rule", id, sv_trim(id->text),
 	    maker_view(c->m)->n_order_rule) || (kind = kind_of_steps(c, id)) == NONE)
 		return;
@@ -85,6 +91,8 @@ order_rule(struct compiler *c, const struct node *item)
 			    kept(c, sv_trim(same.node[i]->text)));
 		r.same[r.n_same++] = (uint16_t)p;
 	}
+	if (!(read_examples(c, item, false, &r.first_example, &r.n_examples) & 1u << EXAMPLE_FIRES))
+		diag(c->ds, id->place, D_RULE_NO_FIRING, kept(c, id->text));
 	r.n_sources = read_cited(c, item, &r.first_source);
 	place_line_column(id->place, &r.line, &column);
 	r.file = maker_text(c->m, sv(id->place.src->name));

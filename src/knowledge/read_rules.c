@@ -128,8 +128,8 @@ static const char *const rule_example_keys[] = {"fires", "quiet", "undecided", "
 static const char *const advice_example_keys[] = {"!for", "gives", "gives not", "by tool", NULL};
 
 /* Bit k of the answer: a person thought out an example of kind k. */
-static unsigned
-examples(struct compiler *c, const struct node *item, bool advice, uint32_t *first, uint32_t *n)
+unsigned
+read_examples(struct compiler *c, const struct node *item, bool advice, uint32_t *first, uint32_t *n)
 {
 	const struct node *list = node_get(item, "examples");
 	unsigned seen = 0;
@@ -253,7 +253,7 @@ rule(struct compiler *c, const struct node *item)
 		message(c, item, "settle", &scope, &r.settle);
 	}
 	r.n_sources = read_cited(c, item, &r.first_source);
-	seen = examples(c, item, false, &r.first_example, &r.n_examples);
+	seen = read_examples(c, item, false, &r.first_example, &r.n_examples);
 	if (!(seen & 1u << EXAMPLE_FIRES))
 		diag(c->ds, id->place, D_RULE_NO_FIRING, kept(c, id->text));
 	if (!(seen & 1u << EXAMPLE_QUIET))
@@ -369,7 +369,7 @@ advice(struct compiler *c, const struct node *item)
 	message(c, item, "why", &scope, &a.why);
 	no_limit(c, node_get(item, "why"), &a.why);
 	a.n_sources = read_cited(c, item, &a.first_source);
-	seen = examples(c, item, true, &a.first_example, &a.n_examples);
+	seen = read_examples(c, item, true, &a.first_example, &a.n_examples);
 	if (!(seen & 1u << EXAMPLE_GIVES) && c->n_unshown++ == 0)
 		c->unshown = id->place;
 	place_of(c, id, &a.file, &a.line);

@@ -230,6 +230,7 @@ struct order_rule {
 	uint16_t same[ORDER_SAME_MOST];    /* only where both lead to one object by one of these */
 	uint16_t n_same;
 	uint32_t first_source, n_sources;  /* in .cited */
+	uint32_t first_example, n_examples;
 	uint32_t file, line;
 };
 /* What is to change as seldom as can be between one step and the next, the

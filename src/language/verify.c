@@ -258,6 +258,7 @@ spans_sound(const struct craft *c)
 		const struct order_rule *r = &c->order_rule[i];
 
 		SPAN(r->first_source, r->n_sources, cited)
+		SPAN(r->first_example, r->n_examples, example)
 		if (r->first >= c->n_program || r->then >= c->n_program || r->n_same > ORDER_SAME_MOST)
 			return false;
 		for (uint16_t k = 0; k < r->n_same; k++)

@@ -75,6 +75,9 @@ struct order_work {
 	struct order_found found;
 };
 
+bool order_rule_speaks(struct arena *, const struct model *, uint32_t rule);
+	/* Does the order rule put some two steps in order, the entries not being
+	 * against it? */
 struct order_work *order_work(struct arena *, const struct model *);
 	/* Of an advised model.  An order rule gives way where the entries put the
 	 * two steps the other way round; where reasons still go in a circle, the

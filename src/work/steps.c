@@ -143,25 +143,29 @@ lead_to_one(const struct steps *s, const struct order_rule *r, uint32_t a, uint3
 	return r->n_same == 0;
 }
 
+/* Does the rule put B behind A, of which its first half holds? A step that is
+ * both goes neither before nor after its like. */
+static bool
+goes_by(const struct steps *s, const struct order_rule *r, uint32_t a, uint32_t b)
+{
+	return holds(s, r->then, b) && lead_to_one(s, r, a, b) &&
+	    !(holds(s, r->then, a) && holds(s, r->first, b)) &&
+	    !in_set(row(s, s->behind, b), a);
+}
+
 static void
 from_rules(struct steps *s)
 {
 	uint32_t n = s->w->n;
-	bool *then = arena_alloc(s->arena, n + 1);
 
 	for (uint32_t i = 0; i < s->c->n_order_rule; i++) {
 		const struct order_rule *r = &s->c->order_rule[i];
 
-		for (uint32_t b = 0; b < n; b++)
-			then[b] = holds(s, r->then, b);
 		for (uint32_t a = 0; a < n; a++) {
 			if (!holds(s, r->first, a))
 				continue;
 			for (uint32_t b = 0; b < n; b++)
-				/* a step that is both goes neither before nor after its like */
-				if (then[b] && !(then[a] && holds(s, r->first, b)) &&
-				    lead_to_one(s, r, a, b) && !in_set(row(s, s->behind, b), a) &&
-				    !in_set(row(s, s->behind, a), b))
+				if (!in_set(row(s, s->behind, a), b) && goes_by(s, r, a, b))
 					reason(s, (struct order_reason){a, b, i, NONE, false});
 		}
 	}
@@ -336,31 +340,55 @@ needs(struct steps *s)
 	}
 }
 
-struct order_work *
-order_work(struct arena *arena, const struct model *m)
+/* ---- the whole ------------------------------------------------------------------- */
+
+/* The steps, and what the entries say of their order. */
+static struct steps
+steps_of(struct arena *arena, const struct model *m)
 {
 	struct order_work *w = arena_alloc(arena, sizeof *w);
 	struct steps s = {.arena = arena, .m = m, .c = m->craft, .w = w};
-	struct order_problem p = {0};
-	struct order_edge *edges;
-	uint32_t kind = kind_find(m->craft, SV("operation")), *group;
+	uint32_t kind = kind_find(m->craft, SV("operation"));
 
 	for (uint32_t o = kind == NONE ? NONE : m->first_of_kind[kind]; o != NONE;
 	    o = m->objects[o].next)
 		w->n++;
 	w->object = arena_alloc(arena, (w->n + 1) * sizeof *w->object);
-	group = arena_alloc(arena, (w->n + 1) * sizeof *group);
-	p.n = w->n;
 	w->n = 0;
 	for (uint32_t o = kind == NONE ? NONE : m->first_of_kind[kind]; o != NONE;
-	    o = m->objects[o].next) {
-		group[w->n] = m->objects[o].parent;
+	    o = m->objects[o].next)
 		w->object[w->n++] = o;
-	}
 	s.words = (w->n + 63) / 64;
 	s.behind = arena_alloc(arena, ((size_t)w->n * s.words + 1) * sizeof *s.behind);
 	from_entries(&s);
 	close_over(&s, s.behind);
+	return s;
+}
+
+bool
+order_rule_speaks(struct arena *arena, const struct model *m, uint32_t rule)
+{
+	struct steps s = steps_of(arena, m);
+	const struct order_rule *r = &s.c->order_rule[rule];
+
+	for (uint32_t a = 0; a < s.w->n; a++)
+		for (uint32_t b = 0; holds(&s, r->first, a) && b < s.w->n; b++)
+			if (a != b && goes_by(&s, r, a, b))
+				return true;
+	return false;
+}
+
+struct order_work *
+order_work(struct arena *arena, const struct model *m)
+{
+	struct steps s = steps_of(arena, m);
+	struct order_work *w = s.w;
+	struct order_problem p = {.n = w->n};
+	struct order_edge *edges;
+	uint32_t *group = arena_alloc(arena, (w->n + 1) * sizeof *group);
+
+	for (uint32_t a = 0; a < w->n; a++)
+		group[a] = m->objects[w->object[a]].parent;
 	from_rules(&s);
 	without_circles(&s);
 	mark_needed(&s);
