@@ -93,6 +93,7 @@ check "buttons go on last" holds '.steps[-1].step == "sew on button"'
 check "every step stands behind what holds it back" holds '.steps | all(.number as $n | .after | all(.number < $n))'
 check "it beats the order as listed" holds '[.changes[].count] < [.as_listed[].count]'
 check "it is proved" holds '.proved and .changes == .at_least'
+asks "why an order rule" 0 "done first" why fused-before-joined
 asks "order nothing" 2 "takes one project file" order
 
 # ---- many projects ----

@@ -33,6 +33,7 @@ ask why "$(bodkin list rules --json | jq -r '.items[0].name')"
 ask why "$(bodkin list advice --json | jq -r '.items[0].name')"
 ask suit --words "gathered skirt"
 ask suit --words "stiff canvas of 300 g/m2"
+ask why fused-before-joined
 ask order --words "cotton poplin shirt"
 ask order tests/cases/check/lock-keepers-coat.yaml
 ask order --words "mist"

@@ -35,6 +35,8 @@ names_each(const struct craft *c, enum completes what, void (*take)(void *, cons
 			take(to, craft_text(c, c->rule[i].id));
 		for (uint32_t i = 0; i < c->n_advice; i++)
 			take(to, craft_text(c, c->advice[i].id));
+		for (uint32_t i = 0; i < c->n_order_rule; i++)
+			take(to, craft_text(c, c->order_rule[i].id));
 		break;
 	case COMPLETES_KINDS:
 		for (uint32_t i = 0; i < c->n_entry_kind; i++)

@@ -194,16 +194,51 @@ advice_find(const struct run *r, strview id)
 	return NONE;
 }
 
+static uint32_t
+order_rule_find(const struct run *r, strview id)
+{
+	for (uint32_t i = 0; i < r->craft->n_order_rule; i++)
+		if (sv_is(id, craft_text(r->craft, r->craft->order_rule[i].id)))
+			return i;
+	return NONE;
+}
+
+static const char *
+same_written(struct run *r, const struct order_rule *u)
+{
+	struct buf b = {0};
+
+	for (uint16_t i = 0; i < u->n_same; i++)
+		buf_print(&b, "%s%s", i > 0 ? ", " : "",
+		    craft_text(r->craft, r->craft->property[u->same[i]].name));
+	return run_kept(r, &b);
+}
+
+static void
+an_order_rule(struct run *r, const struct order_rule *u)
+{
+	page_add(r->page, BLOCK_TITLE, NULL, craft_text(r->craft, u->id));
+	page_add(r->page, BLOCK_PARAGRAPH, NULL, craft_text(r->craft, u->why));
+	pair(r, SAY(r, "why.first"), written(r, u->first));
+	pair(r, SAY(r, "why.then"), written(r, u->then));
+	pair(r, SAY(r, "why.same"), same_written(r, u));
+	pair(r, SAY(r, "why.from"), cites_text(r, u->first_source, u->n_sources));
+	examples(r, u->first_example, u->n_examples);
+	check_sources(r);
+}
+
 bool
 rule_page(struct run *r, strview id)
 {
-	uint32_t u = rule_find(r, id), a = advice_find(r, id);
+	uint32_t u = rule_find(r, id), a = advice_find(r, id), o = order_rule_find(r, id);
 
 	if (u != NONE)
 		a_rule(r, &r->craft->rule[u]);
 	else if (a != NONE)
 		an_advice(r, &r->craft->advice[a]);
-	return u != NONE || a != NONE;
+	else if (o != NONE)
+		an_order_rule(r, &r->craft->order_rule[o]);
+	return u != NONE || a != NONE || o != NONE;
 }
 
 /* ---- JSON and dumps ------------------------------------------------------------ */
@@ -292,6 +327,31 @@ why_json(struct run *r, uint32_t rule, uint32_t advice)
 }
 
 static void
+order_rule_json(struct run *r, const struct order_rule *u)
+{
+	struct json j;
+
+	json_begin(r, &j);
+	json_key(&j, "order_rule");
+	json_open(&j, '{');
+	text_key(&j, "id", craft_text(r->craft, u->id));
+	text_key(&j, "first", written(r, u->first));
+	text_key(&j, "then", written(r, u->then));
+	json_key(&j, "same");
+	json_open(&j, '[');
+	for (uint16_t i = 0; i < u->n_same; i++)
+		json_str(&j, craft_text(r->craft, r->craft->property[u->same[i]].name));
+	json_close(&j, ']');
+	text_key(&j, "why", craft_text(r->craft, u->why));
+	examples_json(r, &j, u->first_example, u->n_examples);
+	json_key(&j, "sources");
+	json_cited(r, &j, u->first_source, u->n_sources);
+	json_close(&j, '}');
+	json_sources(r, &j);
+	json_end(r, &j);
+}
+
+static void
 expression_stages(struct run *r, const char *name, uint32_t program, const struct scope *scope)
 {
 	static const char *const stages[] = {"lex", "parse", "type"};
@@ -304,6 +364,20 @@ expression_stages(struct run *r, const char *name, uint32_t program, const struc
 		buf_print(&r->out, "%s: %s\n", name, written(r, program));
 		expression_dump(&r->out, r->craft, sv(written(r, program)), stages[i], scope, &r->diags);
 	}
+}
+
+static void
+order_dump(struct run *r, const struct order_rule *u)
+{
+	struct scope scope = {.n_variables = 1, .formula = NONE, .for_property = NONE};
+	uint32_t kind = kind_find(r->craft, SV("operation"));
+
+	for (size_t i = 0; i < VARIABLES_MAX; i++)
+		scope.variable_kind[i] = NO16;
+	scope.variable_kind[0] = (uint16_t)kind;
+	scope.variable_name[0] = craft_text(r->craft, r->craft->kind[kind].name);
+	expression_stages(r, "first", u->first, &scope);
+	expression_stages(r, "then", u->then, &scope);
 }
 
 static void
@@ -341,6 +415,8 @@ no_such(struct run *r, strview id)
 		near_offer(&near, id, craft_text(r->craft, r->craft->rule[i].id));
 	for (uint32_t i = 0; i < r->craft->n_advice; i++)
 		near_offer(&near, id, craft_text(r->craft, r->craft->advice[i].id));
+	for (uint32_t i = 0; i < r->craft->n_order_rule; i++)
+		near_offer(&near, id, craft_text(r->craft, r->craft->order_rule[i].id));
 	for (int i = 0; i < near.n; i++)
 		buf_print(&b, "%s%s", i == 0 ? "" : ", ", near.name[i]);
 	for (uint32_t i = 0, n = 0; near.n == 0 && i < r->craft->n_rule && n < 3; i++) {
@@ -361,7 +437,7 @@ int
 command_why(struct run *r)
 {
 	strview id;
-	uint32_t rule, advice;
+	uint32_t rule, advice, order;
 
 	if (r->ask->n_args != 1)
 		return usage(r, "name one rule or one piece of advice, as a finding names it");
@@ -370,8 +446,18 @@ command_why(struct run *r)
 	id = sv(r->ask->args[0]);
 	rule = rule_find(r, id);
 	advice = rule == NONE ? advice_find(r, id) : NONE;
-	if (rule == NONE && advice == NONE)
+	order = order_rule_find(r, id);
+	if (rule == NONE && advice == NONE && order == NONE)
 		return no_such(r, id);
+	if (rule == NONE && advice == NONE) {
+		if (r->ask->stages != NULL && !wants_stage(r->ask, "page"))
+			order_dump(r, &r->craft->order_rule[order]);
+		else if (r->ask->json)
+			order_rule_json(r, &r->craft->order_rule[order]);
+		else
+			rule_page(r, id);
+		return EXIT_SOUND;
+	}
 	if (r->ask->stages != NULL && !wants_stage(r->ask, "page"))
 		dump(r, rule, advice);
 	else if (r->ask->json)

@@ -185,6 +185,8 @@ slots_sound(const struct craft *c)
 static bool
 spans_sound(const struct craft *c)
 {
+	uint32_t steps = NONE;
+
 #define SPAN(first, n, section) if ((first) > c->n_##section \
     || (n) > c->n_##section - (first)) return false;
 	for (uint32_t i = 0; i < c->n_unit; i++) {
@@ -254,6 +256,8 @@ spans_sound(const struct craft *c)
 		        && r->best >= c->n_program))
 			return false;
 	}
+	if (c->n_order_rule + c->n_order_change > 0 && (steps = kind_find(c, SV("operation"))) == NONE)
+		return false;
 	for (uint32_t i = 0; i < c->n_order_rule; i++) {
 		const struct order_rule *r = &c->order_rule[i];
 
@@ -262,7 +266,8 @@ spans_sound(const struct craft *c)
 		if (r->first >= c->n_program || r->then >= c->n_program || r->n_same > ORDER_SAME_MOST)
 			return false;
 		for (uint16_t k = 0; k < r->n_same; k++)
-			if (r->same[k] >= c->n_property || c->property[r->same[k]].type != TYPE_REF)
+			if (r->same[k] >= c->n_property || c->property[r->same[k]].type != TYPE_REF
+			    || c->property[r->same[k]].kind != steps)
 				return false;
 	}
 	if (c->n_order_change > ORDER_CHANGES_MOST)
@@ -273,7 +278,7 @@ spans_sound(const struct craft *c)
 		if ((r->where != NONE && r->where >= c->n_program) || r->n_of > ORDER_CHANGE_OF_MOST)
 			return false;
 		for (uint16_t k = 0; k < r->n_of; k++)
-			if (r->of[k] >= c->n_property)
+			if (r->of[k] >= c->n_property || c->property[r->of[k]].kind != steps)
 				return false;
 	}
 	for (uint32_t i = 0; i < c->n_setting; i++) {

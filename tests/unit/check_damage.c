@@ -130,6 +130,15 @@ spoil(int row)
 	case 44: ANY(program, type = TYPE__COUNT)
 	case 45: FIRST(program, n > 1, n = 0)
 	case 46: ANY(program, property = craft->n_property)
+	case 47: ANY(order_rule, first = craft->n_program)
+	case 48: ANY(order_rule, then = NONE)
+	case 49: FIRST(order_rule, n_same > 0, same[0] = 9999)
+	case 50: FIRST(order_rule, n_same > 0, same[0] = 0)
+	case 51: ANY(order_rule, n_same = ORDER_SAME_MOST + 1)
+	case 52: ANY(order_rule, first_example = craft->n_example)
+	case 53: ANY(order_change, of[0] = 0)
+	case 54: ANY(order_change, n_of = 9)
+	case 55: ANY(order_change, where = craft->n_program)
 	default: return NULL;
 	}
 	return "";
@@ -142,7 +151,7 @@ START_TEST(a_spoilt_field_is_refused)
 }
 END_TEST
 
-enum { FIELDS = 47 };
+enum { FIELDS = 56 };
 
 START_TEST(every_row_is_tried)
 {
