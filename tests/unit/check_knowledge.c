@@ -930,6 +930,19 @@ static const struct { const char *text; const char *name; uint32_t line; const c
 	{"advice:\n  - {id: v, area: a, setting: thread.size, take: at least 20 tex, strength: usual,"
 	 " when: 'operation.cloth is \"heron net\"', why: W., source: memory,"
 	 " examples: [{for: x, gives: 30 tex}]}\n", "rule-names-entry", 2, NULL},
+	/* the order of work */
+#define ORDER(first, then, more) "order rules:\n  - {id: o, first: '" first "', then: '" then \
+    "', why: W., source: memory" more "}\n"
+#define SPEAKS ", examples: [{fires: x}]"
+	{ORDER("operation.sewn = yes", "operation.sewn = no", ""), "missing-key", 2, NULL},
+	{ORDER("operation.sewn = yes", "operation.sewn = no", ", examples: [{quiet: x}]"),
+	 "rule-no-firing", 2, NULL},
+	{ORDER("operation.sewn = yes", "operation.cloth.size > 1 tex", ", same: sewn" SPEAKS),
+	 "order-no-reference", 2, NULL},
+	{ORDER("operation.sewn = yes", "operation.sewn > 1 mm", SPEAKS), "type-wrong", 2, NULL},
+	{ORDER("operation.cloth is \"heron net\"", "operation.sewn = yes", SPEAKS),
+	 "rule-names-entry", 2, NULL},
+	{"order changes:\n  - {change: c, label: l, of: nothing}\n", "unknown-property", 2, NULL},
 	{"fabrics:\n  - fabric: &a x\n", "yaml-anchor", 2, NULL},
 };
 
