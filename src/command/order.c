@@ -129,6 +129,7 @@ counts_table(const struct steps_view *v)
 	const struct order_found *f = &v->w->found;
 	uint32_t n = c->n_order_change, columns = f->exact ? 3 : 4;
 	const char **cell = arena_alloc(r->arena, ((size_t)n + 1) * columns * sizeof *cell);
+	bool alike = true;                     /* a bound speaks only where all before it are met */
 
 	cell[0] = "";
 	cell[1] = SAY(r, "order.here");
@@ -142,8 +143,8 @@ counts_table(const struct steps_view *v)
 		row[1] = number_text(r, f->cost.of[k], 6);
 		row[2] = number_text(r, f->naive_cost.of[k], 6);
 		if (!f->exact)
-			row[3] = k == 0 || f->cost.of[0] == f->bound.of[0]
-			    ? number_text(r, f->bound.of[k], 6) : "";
+			row[3] = alike ? number_text(r, f->bound.of[k], 6) : "";
+		alike = alike && f->cost.of[k] == f->bound.of[k];
 	}
 	page_table(r->page, n + 1, columns, cell);
 	page_add(r->page, BLOCK_PARAGRAPH, NULL, SAY(r, f->exact ? "order.proved" : "order.not-proved"));

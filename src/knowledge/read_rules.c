@@ -129,7 +129,8 @@ static const char *const advice_example_keys[] = {"!for", "gives", "gives not", 
 
 /* Bit k of the answer: a person thought out an example of kind k. */
 unsigned
-read_examples(struct compiler *c, const struct node *item, bool advice, uint32_t *first, uint32_t *n)
+read_examples(struct compiler *c, const struct node *item, bool advice, uint32_t *first,
+    uint32_t *n)
 {
 	const struct node *list = node_get(item, "examples");
 	unsigned seen = 0;
