@@ -38,7 +38,7 @@ sort_tips(struct weighing *w)
 
 #define EVEN_PIECES 4
 
-struct undecided { uint32_t advice; struct truth truth; };
+struct undecided { struct tip tips[3]; uint32_t n_tips; };
 
 /* The quantity that most undecided conditions tip on. */
 static void
@@ -48,17 +48,17 @@ choose_fact(struct weighing *w, const struct undecided *u, uint32_t n)
 
 	w->fact = (struct fact){NONE, NONE};
 	for (uint32_t i = 0; i < n; i++)
-		for (uint32_t t = 0; t < u[i].truth.n_tips; t++) {
-			struct fact f = u[i].truth.tips[t].fact;
+		for (uint32_t t = 0; t < u[i].n_tips; t++) {
+			struct fact f = u[i].tips[t].fact;
 			uint32_t count = 0;
 
 			if (w->c->property[f.property].type != TYPE_QUANTITY
 			    || model_slot(w->m, f.object, f.property)->state != VALUE_KNOWN)
 				continue;
 			for (uint32_t k = 0; k < n; k++)
-				for (uint32_t s = 0; s < u[k].truth.n_tips; s++)
-					count += u[k].truth.tips[s].fact.object == f.object
-					    && u[k].truth.tips[s].fact.property == f.property;
+				for (uint32_t s = 0; s < u[k].n_tips; s++)
+					count += u[k].tips[s].fact.object == f.object
+					    && u[k].tips[s].fact.property == f.property;
 			if (count > most) {
 				most = count;
 				w->fact = f;
@@ -67,10 +67,10 @@ choose_fact(struct weighing *w, const struct undecided *u, uint32_t n)
 	if (w->fact.property == NONE)
 		return;
 	for (uint32_t i = 0; i < n; i++)
-		for (uint32_t t = 0; t < u[i].truth.n_tips; t++)
-			if (u[i].truth.tips[t].fact.object == w->fact.object
-			    && u[i].truth.tips[t].fact.property == w->fact.property)
-				keep_tip(w, &u[i].truth.tips[t]);
+		for (uint32_t t = 0; t < u[i].n_tips; t++)
+			if (u[i].tips[t].fact.object == w->fact.object
+			    && u[i].tips[t].fact.property == w->fact.property)
+				keep_tip(w, &u[i].tips[t]);
 	sort_tips(w);
 }
 
@@ -361,9 +361,8 @@ find_tips(struct weighing *w)
 		w->plain[i] = a->when == NONE ? TRI_TRUE : eval_truth(w->c, w->m, a->when, &b);
 		if (w->plain[i] != TRI_UNKNOWN || n == APPLYING_MAX)
 			continue;
-		u[n].advice = w->advice[i];
-		u[n].truth = decide(w->c, w->m, a->when, &b);
-		n += u[n].truth.is == TRI_UNKNOWN;
+		u[n].n_tips = decide_tips(w->c, w->m, a->when, &b, u[n].tips);
+		n += u[n].n_tips > 0;
 	}
 	w->n_tips = 0;
 	choose_fact(w, u, n);

@@ -69,7 +69,7 @@ leaves_room(const value *v, uint8_t type)
 	if (v->state == VALUE_ABSENT)
 		return false;
 	if (type == TYPE_WORDS)
-		return mask_count(v->set) > 1;
+		return mask_several(v->set);
 	return type == TYPE_QUANTITY && !range_is_exact(v->r);
 }
 

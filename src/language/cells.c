@@ -119,7 +119,7 @@ cell_compare_words(enum op op, struct cell a, struct cell b)
 		return cell_truth(TRI_ABSENT);
 	if (op == OP_WORD_EQ || op == OP_WORD_NE) {
 		bool meet = (a.set[0] & b.set[0]) != 0 || (a.set[1] & b.set[1]) != 0;
-		tri t = !meet ? TRI_FALSE : mask_count(a.set) == 1 && mask_count(b.set) == 1 ? TRI_TRUE
+		tri t = !meet ? TRI_FALSE : mask_single(a.set) && mask_single(b.set) ? TRI_TRUE
 		    : TRI_UNKNOWN;
 
 		return cell_truth(op == OP_WORD_EQ ? t : tri_not(t));

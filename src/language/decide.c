@@ -380,6 +380,35 @@ from_whole_domain(const struct cutting *k)
 	return true;
 }
 
+/* The facts an unknown truth hangs on, ready to be moved; false: none can be. */
+static bool
+prepare(struct cutting *k, const struct watch *w)
+{
+	k->n = w->n < HELD_MAX ? w->n : HELD_MAX;
+	for (uint32_t f = 0; f < k->n; f++) {
+		k->fact[f] = w->facts[f];
+		k->whole[f] = *model_slot(k->m, w->facts[f].object, w->facts[f].property);
+	}
+	return w->n > 0 && !w->full;
+}
+
+static bool
+both(unsigned seen)
+{
+	return (seen & (1u << TRI_TRUE)) && (seen & (1u << TRI_FALSE));
+}
+
+/* It may turn in a corner only. */
+static bool
+tip_in_a_corner(struct cutting *k, struct tip *tip)
+{
+	for (uint32_t f = 0; f < k->n; f++)
+		for (int ends = 0; ends < 1 << k->n; ends++)
+			if (find_tip(k, f, ends, tip))
+				return true;
+	return false;
+}
+
 static struct truth
 look_closer(const struct craft *c, struct model *m, uint32_t program, const struct binding *b)
 {
@@ -387,16 +416,12 @@ look_closer(const struct craft *c, struct model *m, uint32_t program, const stru
 	struct cutting k = {.c = c, .m = m, .program = program, .b = b, .steps = steps};
 	struct watch w = {.n = 0};
 	struct truth out = {.is = eval(c, m, program, b, NULL, &w).truth};
+	bool ready = prepare(&k, &w);
 	unsigned seen;
 
 	out.n_facts = w.n < FACTS_MAX ? w.n : FACTS_MAX;
-	k.n = w.n < HELD_MAX ? w.n : HELD_MAX;
-	for (uint32_t f = 0; f < k.n; f++) {
-		k.fact[f] = w.facts[f];
-		k.whole[f] = *model_slot(m, w.facts[f].object, w.facts[f].property);
-	}
 	memcpy(out.facts, k.fact, out.n_facts * sizeof *out.facts);
-	if (w.n == 0 || w.full)
+	if (!ready)
 		return out;
 	out.whole_domain = from_whole_domain(&k);
 	reads_add(&k.reads, c, m, program, b);
@@ -408,15 +433,12 @@ look_closer(const struct craft *c, struct model *m, uint32_t program, const stru
 		return out;
 	}
 	seen = sample(&k);
-	if ((seen & (1u << TRI_TRUE)) && (seen & (1u << TRI_FALSE))) {
+	if (both(seen)) {
 		for (uint32_t f = 0; f < k.n; f++)
 			if (find_tip(&k, f, MIDDLES, &out.tips[out.n_tips]))
 				out.n_tips++;
-		/* it may turn in a corner only */
-		for (uint32_t f = 0; f < k.n && out.n_tips == 0; f++)
-			for (int ends = 0; ends < 1 << k.n && out.n_tips == 0; ends++)
-				if (find_tip(&k, f, ends, &out.tips[0]))
-					out.n_tips = 1;
+		if (out.n_tips == 0)
+			out.n_tips = tip_in_a_corner(&k, &out.tips[0]);
 	} else if (seen == 1u << TRI_TRUE || seen == 1u << TRI_FALSE) {
 		tri all = seen == 1u << TRI_TRUE ? TRI_TRUE : TRI_FALSE;
 
@@ -425,6 +447,58 @@ look_closer(const struct craft *c, struct model *m, uint32_t program, const stru
 	}
 	put_back(&k);
 	return out;
+}
+
+/* ---- tips alone ------------------------------------------------------------------------ */
+
+static bool
+known_quantity(const struct cutting *k, uint32_t f)
+{
+	return k->c->property[k->fact[f].property].type == TYPE_QUANTITY &&
+	    k->whole[f].state == VALUE_KNOWN;
+}
+
+static uint32_t
+tips_along(struct cutting *k, bool known, struct tip tips[FACTS_MAX])
+{
+	uint32_t n = 0;
+
+	for (uint32_t f = 0; f < k->n && f < FACTS_MAX; f++)
+		if (known_quantity(k, f) == known && find_tip(k, f, MIDDLES, &tips[n]))
+			n++;
+	return n;
+}
+
+/* As look_closer(), without what leads to no tip of a known quantity. */
+uint32_t
+decide_tips(const struct craft *c, struct model *m, uint32_t program, const struct binding *b,
+    struct tip tips[3])
+{
+	struct cutting k = {.c = c, .m = m, .program = program, .b = b};
+	struct watch w = {.n = 0};
+	struct tip other[FACTS_MAX];
+	bool any = false;
+	uint32_t n = 0;
+
+	(void)eval(c, m, program, b, NULL, &w);
+	if (!prepare(&k, &w))
+		return 0;
+	for (uint32_t f = 0; f < k.n && f < FACTS_MAX; f++)
+		any = any || known_quantity(&k, f);
+	if (!any)
+		return 0;
+	reads_add(&k.reads, c, m, program, b);
+	if (w.n > FACTS_MAX || both(sample(&k))) {
+		n = tips_along(&k, true, tips);
+		if (n == 0 && w.n <= FACTS_MAX && tips_along(&k, false, other) == 0 &&
+		    tip_in_a_corner(&k, &other[0]) &&
+		    c->property[other[0].fact.property].type == TYPE_QUANTITY) {
+			tips[0] = other[0];
+			n = 1;
+		}
+	}
+	put_back(&k);
+	return n;
 }
 
 struct truth

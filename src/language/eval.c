@@ -27,6 +27,7 @@ static void run(struct run *, uint32_t first, uint32_t n);
 /* ---- paths ----------------------------------------------------------------- */
 
 static void watch_slot(struct run *, uint32_t object, uint32_t property);
+static struct cell follow(struct run *, uint8_t reg, uint32_t number, uint32_t *owner);
 
 static int64_t
 root_object(const struct run *s, uint8_t reg, const struct path *p)
@@ -36,30 +37,14 @@ root_object(const struct run *s, uint8_t reg, const struct path *p)
 	return o < s->m->n_objects && s->m->objects[o].kind == p->root ? (int64_t)o : -1;
 }
 
-/* The slot at the end of a path, or NULL where it leads nowhere. For evaluations
- * that nobody watches, of paths that end in a property. */
+/* The slot at the end of a path, or NULL. For evaluations that nobody watches. */
 static const value *
 slot_at(const struct run *s, uint8_t reg, const struct path *p)
 {
-	const struct craft *c = s->c;
-	const struct model *m = s->m;
-	uint32_t o = reg == VARIABLE_ONE ? m->first_of_kind[p->root] : s->bound.object[reg];
-	uint16_t kind = p->root;
+	uint32_t o = path_end(s->m, reg, p, &s->bound);
 
-	for (uint8_t i = 0;; i++) {
-		const struct property *q = &c->property[p->prop[i]];
-		const value *v;
-
-		if (o >= m->n_objects || m->objects[o].kind != kind)
-			return NULL;
-		v = &m->slots[m->objects[o].slot + q->slot];
-		if (i + 1 == p->n)
-			return v;
-		if (v->state == VALUE_ABSENT || v->ref < 0 || v->ref > UINT32_MAX - 1)
-			return NULL;
-		o = (uint32_t)v->ref;
-		kind = q->ref_kind;
-	}
+	return o == NONE ? NULL
+	    : &s->m->slots[s->m->objects[o].slot + s->c->property[p->prop[p->n - 1]].slot];
 }
 
 /* Most conditions ask whether a word is one of a few: the slot is then held
@@ -93,9 +78,25 @@ words_at_once(struct run *s, const struct instr *i, uint32_t left)
 	else if (((v->set[0] & k->set[0]) | (v->set[1] & k->set[1])) == 0)
 		t = TRI_FALSE;
 	else
-		t = mask_count(v->set) == 1 && mask_count(k->set) == 1 ? TRI_TRUE : TRI_UNKNOWN;
+		t = mask_single(v->set) && mask_single(k->set) ? TRI_TRUE : TRI_UNKNOWN;
 	s->stack[s->top++] = cell_truth(i[2].op == OP_WORD_EQ ? t : tri_not(t));
 	return 3;
+}
+
+/* As follow(), where nobody watches. */
+static struct cell
+load(struct run *s, const struct instr *i)
+{
+	const struct path *p = &s->c->path[i->b];
+	uint32_t owner;
+	const value *v;
+	uint8_t type;
+
+	if (p->n == 0)
+		return follow(s, i->reg, i->b, &owner);
+	type = s->c->property[p->prop[p->n - 1]].type;
+	v = slot_at(s, i->reg, p);
+	return v != NULL ? cell_from(v, type) : cell_absent(type);
 }
 
 static struct cell
@@ -138,7 +139,7 @@ certain(const value *v, uint8_t type)
 	case TYPE_QUANTITY:
 		return range_is_exact(v->r);
 	case TYPE_WORDS:
-		return mask_count(v->set) <= 1;
+		return !mask_several(v->set);
 	case TYPE_REF:
 	case TYPE_BAND:
 	case TYPE_TRUTH:
@@ -393,7 +394,8 @@ run(struct run *s, uint32_t first, uint32_t n)
 				at += taken - 1;
 				continue;
 			}
-			t[0] = follow(s, i->reg, i->b, &owner);
+			t[0] = s->trace == NULL && s->watch == NULL ? load(s, i)
+			    : follow(s, i->reg, i->b, &owner);
 			s->top++;
 			break;
 		}

@@ -546,6 +546,11 @@ struct truth {
 struct truth decide(const struct craft *, struct model *, uint32_t program,
     const struct binding *);
 	/* The model's slots are changed while working and put back. */
+uint32_t decide_tips(const struct craft *, struct model *, uint32_t program,
+    const struct binding *, struct tip tips[3]);
+	/* Of a program whose truth is unknown: those of its tips that lie along
+	 * quantities; how many. All along quantities whose value is known are among
+	 * them. Much cheaper: the truth itself is not decided. */
 
 /* ---- compiling (used by knowledge) --------------------------------------------- */
 

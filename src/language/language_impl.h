@@ -146,6 +146,33 @@ bool entry_is(const struct craft *, uint32_t entry, uint32_t broader);
 void derive_slot(struct model *, uint32_t object, uint32_t property);
 	/* Works out one slot that was derived before, anew. */
 
+/* ---- paths ------------------------------------------------------------- */
+
+/* The object at the end of a path, whose property its last one is, or NONE where
+ * it leads nowhere. For paths that end in a property. */
+static inline uint32_t
+path_end(const struct model *m, uint8_t reg, const struct path *p, const struct binding *b)
+{
+	const struct craft *c = m->craft;
+	uint32_t o = reg == VARIABLE_ONE ? m->first_of_kind[p->root] : b->object[reg];
+	uint16_t kind = p->root;
+
+	for (uint8_t i = 0;; i++) {
+		const struct property *q = &c->property[p->prop[i]];
+		const value *v;
+
+		if (o >= m->n_objects || m->objects[o].kind != kind)
+			return NONE;
+		if (i + 1 == p->n)
+			return o;
+		v = &m->slots[m->objects[o].slot + q->slot];
+		if (v->state == VALUE_ABSENT || v->ref < 0 || v->ref > UINT32_MAX - 1)
+			return NONE;
+		o = (uint32_t)v->ref;
+		kind = q->ref_kind;
+	}
+}
+
 /* ---- cells ------------------------------------------------------------- */
 
 struct cell cell_absent(uint8_t type);
@@ -179,6 +206,18 @@ static inline int
 mask_count(const uint64_t m[2])
 {
 	return __builtin_popcountll(m[0]) + __builtin_popcountll(m[1]);
+}
+
+static inline bool
+mask_several(const uint64_t m[2])          /* more than one word */
+{
+	return (m[0] & (m[0] - 1)) != 0 || (m[1] & (m[1] - 1)) != 0 || (m[0] != 0 && m[1] != 0);
+}
+
+static inline bool
+mask_single(const uint64_t m[2])           /* exactly one word */
+{
+	return (m[0] | m[1]) != 0 && !mask_several(m);
 }
 
 static inline void
