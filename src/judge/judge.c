@@ -29,6 +29,7 @@ struct judging {
 	struct list fails, open;
 	uint32_t *lacking;                 /* per property: rules not judged for want of it */
 	bool *lacks;                       /* per property: this rule already counted */
+	struct truths_alike alike;         /* of the rule at hand */
 };
 
 /* ---- outermost values ------------------------------------------------------ */
@@ -59,6 +60,15 @@ seen_model(struct judging *j)
 	model_derive(s, NONE);
 	j->seen = s;
 	return s;
+}
+
+/* Would it not fail over the outermost published values? */
+static bool
+fails_not_in_seen(struct judging *j, const struct rule *rule, const struct binding *b)
+{
+	struct model *s = seen_model(j);
+
+	return verdict_of(s, rule, b, plain_truths(s, rule, b), true, NULL).is != TRI_FALSE;
 }
 
 /* ---- collecting ------------------------------------------------------------ */
@@ -162,20 +172,6 @@ fails_in_a_sliver(const struct judging *j, const struct truth *t)
 	    (tip->above == TRI_FALSE && whole.hi - tip->next < q->step / 2);
 }
 
-/* Most rules do not run, or hold, and that at first sight: TRI_ABSENT, TRI_TRUE.
- * What is left is looked at again. */
-static tri
-plain_verdict(const struct model *m, const struct rule *rule, const struct binding *b)
-{
-	tri t = rule->when != NONE ? eval_truth(m->craft, m, rule->when, b) : TRI_TRUE;
-
-	if (t == TRI_FALSE || t == TRI_ABSENT)
-		return TRI_ABSENT;
-	if (t == TRI_TRUE)
-		t = eval_truth(m->craft, m, rule->must, b);
-	return t == TRI_FALSE ? TRI_UNKNOWN : t;
-}
-
 /* One rule over all its objects; what it came to as a whole. */
 static void
 rule_over_all(struct judging *j, uint32_t number, struct judgement *out)
@@ -184,18 +180,21 @@ rule_over_all(struct judging *j, uint32_t number, struct judgement *out)
 	struct round round = round_of(j->m, rule);
 	uint32_t first_fail = j->fails.n, first_open = j->open.n;
 	bool holds = false, unjudged = false;
-	struct truths_alike alike = { .arena = j->arena };
 	struct binding b;
 
+	j->alike.first = NULL;
+	j->alike.n = 0;
 	while (round_next(&round, &b)) {
 		struct verdict v;
 		struct finding f;
-		tri soon = plain_verdict(j->m, rule, &b);
+		struct plain soon = plain_truths(j->m, rule, &b);
 
-		holds = holds || soon == TRI_TRUE;
-		if (soon == TRI_TRUE || soon == TRI_ABSENT)
+		/* most rules do not run, or hold, and that at first sight */
+		holds = holds || soon.must == TRI_TRUE;
+		if (soon.when == TRI_FALSE || soon.when == TRI_ABSENT ||
+		    soon.must == TRI_TRUE || soon.must == TRI_ABSENT)
 			continue;
-		v = verdict_of(j->m, rule, &b, true, &alike);
+		v = verdict_of(j->m, rule, &b, soon, true, &j->alike);
 		if (v.is == TRI_TRUE)
 			holds = true;
 		if ((v.is != TRI_FALSE && v.is != TRI_UNKNOWN) || v.on_act)
@@ -214,8 +213,7 @@ rule_over_all(struct judging *j, uint32_t number, struct judgement *out)
 		}
 		verdict_reasons(&f, j->m);
 		if (v.is == TRI_FALSE) {
-			f.seen_differs = verdict_of(seen_model(j), rule, &b, true,
-			    NULL).is != TRI_FALSE;
+			f.seen_differs = fails_not_in_seen(j, rule, &b);
 			collect(j, &j->fails, first_fail, &f);
 		} else {
 			collect(j, &j->open, first_open, &f);
@@ -336,7 +334,8 @@ struct judgement *
 judge(struct arena *arena, struct knowledge *kb, struct model *m)
 {
 	struct judgement *out = arena_alloc(arena, sizeof *out);
-	struct judging j = { .arena = arena, .kb = kb, .c = m->craft, .m = m };
+	struct judging j = { .arena = arena, .kb = kb, .c = m->craft, .m = m,
+	    .alike.arena = arena };
 	uint32_t most = 0;
 
 	j.lacking = arena_alloc(arena, (j.c->n_property + 1) * sizeof *j.lacking);
@@ -379,7 +378,7 @@ judge_rule(struct arena *arena, struct model *m, uint32_t number, struct finding
 
 	(void)arena;
 	while (round_next(&round, &b)) {
-		struct verdict v = verdict_of(m, rule, &b, false, NULL);
+		struct verdict v = verdict_of(m, rule, &b, plain_truths(m, rule, &b), false, NULL);
 
 		if (v.on_act || rank[v.is] < rank[best.verdict] || (v.is == best.verdict &&
 		    (!best.by_assumption || assumed(m, &b))))

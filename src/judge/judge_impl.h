@@ -22,14 +22,21 @@ struct verdict {                           /* of one rule for one binding */
 struct truths_alike {
 	struct arena *arena;
 	struct alike_truth *first;
+	struct sight sight[2];             /* what its programs see, each noted once */
+	uint32_t program[2], n;
 };
+
+/* Truths at first sight. */
+struct plain { tri when, must; };          /* must TRI__COUNT: not looked at */
+struct plain plain_truths(const struct model *, const struct rule *, const struct binding *);
 
 struct binding binding_of(uint32_t each, uint32_t other);
 struct verdict verdict_of(struct model *, const struct rule *, const struct binding *,
-    bool listing, struct truths_alike *);
-	/* The model's slots are changed while working and put back. LISTING: what
-	 * would not be listed is left undecided without a closer look. The last
-	 * may be NULL; else one for each rule, as long as the model stays. */
+    struct plain, bool listing, struct truths_alike *);
+	/* From what plain_truths() found. The model's slots are changed while working
+	 * and put back. LISTING: what would not be listed is left undecided without a
+	 * closer look. The last may be NULL; else one for each rule (set .first and
+	 * .n back), as long as the model stays. */
 void verdict_reasons(struct finding *, const struct model *);
 	/* Fills reasons, limit and origins from a trace of the evaluation. */
 

@@ -115,15 +115,10 @@ loads_unsaid_act(const struct model *m, uint32_t program, const struct binding *
 	return false;
 }
 
-/* Does the program hang on an act nobody said or advised?  WATCH takes the
- * facts it hangs on. */
+/* Is there such an act among the facts a truth hangs on? */
 static bool
-hangs_on_unsaid_act(const struct model *m, uint32_t program, const struct binding *b,
-    struct watch *watch)
+watched_unsaid_act(const struct model *m, const struct watch *watch)
 {
-	if (loads_unsaid_act(m, program, b, 0))
-		return true;
-	eval(m->craft, m, program, b, NULL, watch);
 	for (uint32_t i = 0; i < watch->n; i++)
 		if (act_unsaid(m, watch->facts[i]))
 			return true;
@@ -176,7 +171,8 @@ closer_truth(struct model *m, uint32_t program, const struct binding *b, bool li
 	struct truth t = { .is = TRI_UNKNOWN };
 	struct watch watch = { .n = 0 };
 
-	if (hangs_on_unsaid_act(m, program, b, &watch)) {
+	eval(m->craft, m, program, b, NULL, &watch);
+	if (watched_unsaid_act(m, &watch)) {
 		*on_act = true;
 		return t;
 	}
@@ -188,61 +184,96 @@ closer_truth(struct model *m, uint32_t program, const struct binding *b, bool li
 	return t;
 }
 
-static struct truth
-truth_of(struct model *m, uint32_t program, const struct binding *b, bool listing, bool *on_act,
-    struct truths_alike *alike)
+/* What the program can see of an object, noted once for a rule. */
+static const struct sight *
+sight_for(struct truths_alike *alike, const struct craft *c, uint32_t program)
 {
-	struct truth t = { .is = eval_truth(m->craft, m, program, b) };
-	struct sight sight = { .n = 0 };
+	uint32_t i = 0;
+
+	while (i < alike->n && alike->program[i] != program)
+		i++;
+	if (i == alike->n) {
+		assert(i < 2);
+		alike->program[alike->n++] = program;
+		alike->sight[i].n = 0;
+		alike->sight[i].full = false;
+		sight_add(&alike->sight[i], c, program);
+	}
+	return &alike->sight[i];
+}
+
+/* The truth of a program that is not certain at first sight. */
+static void
+truth_of(struct truth *t, struct model *m, uint32_t program, const struct binding *b, bool listing,
+    bool *on_act, struct truths_alike *alike)
+{
 	uint64_t row[ROW_MAX];
 	uint32_t n = 0;
 	struct alike_truth *new;
 	bool act = false;
 
-	if (t.is != TRI_UNKNOWN)
-		return t;
-	if (alike != NULL && b->object[1] == NONE) {
-		sight_add(&sight, m->craft, program);
-		n = sight_of(&sight, m, b->object[0], row, ROW_MAX);
+	/* told sooner than whether an object like this one was seen */
+	if (loads_unsaid_act(m, program, b, 0)) {
+		*on_act = true;
+		*t = (struct truth){ .is = TRI_UNKNOWN };
+		return;
 	}
+	if (alike != NULL && b->object[1] == NONE)
+		n = sight_of(sight_for(alike, m->craft, program), m, b->object[0], row, ROW_MAX);
 	for (struct alike_truth *a = n > 0 ? alike->first : NULL; a != NULL; a = a->next)
 		if (a->program == program && a->n == n && memcmp(a->row, row, n * sizeof *row) == 0) {
 			*on_act = *on_act || a->on_act;
-			return a->truth;
+			*t = a->truth;
+			return;
 		}
-	t = closer_truth(m, program, b, listing, &act);
+	*t = closer_truth(m, program, b, listing, &act);
 	*on_act = *on_act || act;
-	if (n == 0 || hangs_on_itself(&t, b->object[0]))
-		return t;
+	if (n == 0 || hangs_on_itself(t, b->object[0]))
+		return;
 	new = arena_alloc(alike->arena, sizeof *new);
-	*new = (struct alike_truth){ .program = program, .n = n, .truth = t, .on_act = act,
+	*new = (struct alike_truth){ .program = program, .n = n, .truth = *t, .on_act = act,
 	    .next = alike->first };
 	new->row = arena_alloc(alike->arena, n * sizeof *row);
 	memcpy(new->row, row, n * sizeof *row);
 	alike->first = new;
-	return t;
+}
+
+struct plain
+plain_truths(const struct model *m, const struct rule *rule, const struct binding *b)
+{
+	struct plain p = { .when = TRI_TRUE, .must = TRI__COUNT };
+
+	if (rule->when != NONE)
+		p.when = eval_truth(m->craft, m, rule->when, b);
+	if (p.when == TRI_TRUE)
+		p.must = eval_truth(m->craft, m, rule->must, b);
+	return p;
 }
 
 struct verdict
-verdict_of(struct model *m, const struct rule *rule, const struct binding *b, bool listing,
-    struct truths_alike *alike)
+verdict_of(struct model *m, const struct rule *rule, const struct binding *b, struct plain plain,
+    bool listing, struct truths_alike *alike)
 {
 	struct verdict v = { .is = TRI_TRUE, .when_certain = true };
-	struct truth when = { .is = TRI_TRUE };
+	struct truth when;
 
-	if (rule->when != NONE) {
-		when = truth_of(m, rule->when, b, listing, &v.on_act, alike);
-		if (when.is == TRI_FALSE || when.is == TRI_ABSENT) {
-			v.is = TRI_ABSENT;
-			return v;
-		}
+	if (plain.when == TRI_UNKNOWN) {
+		truth_of(&when, m, rule->when, b, listing, &v.on_act, alike);
+		plain.when = when.is;
 		v.when_certain = when.is == TRI_TRUE;
+	}
+	if (plain.when == TRI_FALSE || plain.when == TRI_ABSENT) {
+		v.is = TRI_ABSENT;
+		return v;
 	}
 	if (v.on_act) {
 		v.is = TRI_UNKNOWN;
 		return v;
 	}
-	v.truth = truth_of(m, rule->must, b, listing, &v.on_act, alike);
+	v.truth.is = plain.must != TRI__COUNT ? plain.must
+	    : eval_truth(m->craft, m, rule->must, b);
+	if (v.truth.is == TRI_UNKNOWN)
+		truth_of(&v.truth, m, rule->must, b, listing, &v.on_act, alike);
 	v.is = v.truth.is;
 	if (!v.when_certain && (v.is == TRI_FALSE || v.is == TRI_UNKNOWN)) {
 		v.is = TRI_UNKNOWN;
