@@ -149,17 +149,25 @@ complain(struct trial *t, enum end end, const struct rule *r, const char *what)
 	    t->feature != NONE ? craft_text(c, c->entry[t->feature].name) : "");
 }
 
+/* A model that can be changed and leaves this one as it is. */
+static struct model *
+model_apart(struct arena *a, const struct model *m)
+{
+	struct model *copy = model_copy(a, m);
+
+	copy->pedigrees = arena_alloc(a, copy->n_pedigrees * sizeof *copy->pedigrees);
+	memcpy(copy->pedigrees, m->pedigrees, copy->n_pedigrees * sizeof *copy->pedigrees);
+	copy->cap_pedigrees = copy->n_pedigrees;
+	return copy;
+}
+
 static void
-try_pair(struct trial *t, enum end end)
+try_end(struct trial *t, struct model *m, enum end end)
 {
 	const struct craft *c = t->c;
-	struct model *m = model_of(t);
 	struct advised *a;
 	struct judgement *j;
 
-	t->part->tried++;
-	if (m == NULL)
-		return;
 	to_end(t, m, end);
 	a = advise(t->arena, t->kb, m);
 	j = judge(t->arena, t->kb, m);
@@ -180,6 +188,17 @@ try_pair(struct trial *t, enum end end)
 			if (touches_chosen(c, r))
 				complain(t, end, r, "is undecided though advice chose");
 		}
+}
+
+/* The pair is made into a model once; each end is tried on a copy of it. */
+static void
+try_pair(struct trial *t)
+{
+	struct model *m = model_of(t);
+
+	t->part->tried += END__COUNT;
+	for (int end = USUAL; m != NULL && end < END__COUNT; end++)
+		try_end(t, end + 1 < END__COUNT ? model_apart(t->arena, m) : m, (enum end)end);
 }
 
 /* ---- all pairs ----------------------------------------------------------------------- */
@@ -235,10 +254,8 @@ sweep_block(struct trial *t, const uint32_t *list, uint32_t from, uint32_t to)
 			t->cloth = i;
 			t->suited = link_of(t->kb, i, "suits", t->garment) != NONE &&
 			    link_of(t->kb, i, "suits not", t->feature) == NONE;
-			for (int end = USUAL; end < END__COUNT; end++) {
-				try_pair(t, (enum end)end);
-				arena_reset(t->arena);
-			}
+			try_pair(t);
+			arena_reset(t->arena);
 		}
 	}
 }
