@@ -161,19 +161,6 @@ fill_flip(struct weighing *w, struct choice *c, uint32_t best)
 
 /* ---- alike ------------------------------------------------------------------- */
 
-/* Whether something is known at all may differ within a range (a formula speaks
- * only within its validity); comparisons that are certain stay so. */
-static bool
-lasting(const struct craft *c, uint32_t program)
-{
-	const struct program *g = &c->program[program];
-
-	for (uint32_t i = g->first; i < g->first + g->n; i++)
-		if (c->instr[i].op == OP_HAS)
-			return false;
-	return true;
-}
-
 /* The advice for the setting at hand, and what it sees of an object. */
 static void
 gather_advice(struct weighing *w)
@@ -181,13 +168,11 @@ gather_advice(struct weighing *w)
 	w->n_advice = 0;
 	w->sight.n = 0;
 	w->sight.full = false;
-	for (uint32_t i = 0; i < w->c->n_advice; i++) {
+	for (uint32_t i = w->first_of[w->setting]; i != NONE; i = w->next_of[i]) {
 		const struct advice *a = &w->c->advice[i];
 		uint32_t programs[] = {a->when, a->low, a->high, a->best};
 
-		if (a->setting != w->setting)
-			continue;
-		w->lasting[w->n_advice] = a->when == NONE || lasting(w->c, a->when);
+		w->lasting[w->n_advice] = TRI_UNKNOWN;
 		w->advice[w->n_advice++] = i;
 		for (size_t k = 0; k < sizeof programs / sizeof *programs; k++)
 			if (programs[k] != NONE)
@@ -325,6 +310,14 @@ weighing_new(struct arena *a, struct knowledge *kb, struct model *m)
 	w->advice = arena_alloc(a, (c->n_advice + 1) * sizeof *w->advice);
 	w->lasting = arena_alloc(a, (c->n_advice + 1) * sizeof *w->lasting);
 	w->plain = arena_alloc(a, (c->n_advice + 1) * sizeof *w->plain);
+	w->next_of = arena_alloc(a, (c->n_advice + 1) * sizeof *w->next_of);
+	w->first_of = arena_alloc(a, (c->n_setting + 1) * sizeof *w->first_of);
+	for (uint32_t s = 0; s < c->n_setting; s++)
+		w->first_of[s] = NONE;
+	for (uint32_t i = c->n_advice; i-- > 0;) {
+		w->next_of[i] = w->first_of[c->advice[i].setting];
+		w->first_of[c->advice[i].setting] = i;
+	}
 	w->kb = kb;
 	w->c = c;
 	w->m = m;

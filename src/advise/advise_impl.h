@@ -35,8 +35,10 @@ struct piece {                             /* part of the deciding fact's range 
 struct weighing {
 	struct knowledge *kb;
 	uint32_t *advice, n_advice;        /* of the setting, in the order of the craft */
-	bool *lasting;                     /* of each: once certain, its condition stays so while a
-	                                    * fact is narrowed */
+	uint32_t *first_of, *next_of;      /* per setting its first advice; per advice the next of
+	                                    * the same setting; NONE */
+	tri *lasting;                      /* of each: once certain, its condition stays so while a
+	                                    * fact is narrowed; unknown: not looked at yet */
 	tri *plain;                        /* of each: its truth here, before any fact is moved */
 	struct sight sight;                /* what they see of an object */
 	const struct craft *c;

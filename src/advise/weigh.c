@@ -230,39 +230,45 @@ meet(struct weighing *w, struct piece *p)
 		}
 }
 
-/* Where to begin within what is acceptable: the value the firmest advice names,
- * else the middle of the acceptable; for words the order in which it lists them. */
+/* Where to begin within what is acceptable: for words the order in which the
+ * advice lists them, the firmest first. */
 static double
-preference(struct weighing *w, const struct piece *p, const struct binding *b, uint32_t k)
+rank_of_word(const struct weighing *w, const struct piece *p, uint32_t k)
 {
-	double low = 0, high = 0, d;
+	double rank = 0, weight = 1;
+
+	for (int strength = STRENGTH__COUNT - 1; strength >= 0; strength--, weight /= 200)
+		for (uint32_t i = 0; i < p->n; i++) {
+			const struct advice *a = &w->c->advice[p->a[i].advice];
+
+			if (p->a[i].strength != strength || p->a[i].dropped)
+				continue;
+			for (uint32_t n = 0; n < a->n_choices; n++)
+				if (w->c->choice[a->first_choice + n] == (uint16_t)w->candidate[k])
+					rank += weight * n;
+		}
+	return rank;
+}
+
+/* And for quantities: near the value the firmest advice names, else near the middle
+ * of the acceptable. */
+static double
+aim(struct weighing *w, const struct piece *p, const struct binding *b)
+{
+	double low = 0, high = 0;
 	bool any = false;
 
-	if (w->words) {
-		double rank = 0, weight = 1;
-
-		for (int strength = STRENGTH__COUNT - 1; strength >= 0; strength--, weight /= 200)
-			for (uint32_t i = 0; i < p->n; i++) {
-				const struct advice *a = &w->c->advice[p->a[i].advice];
-
-				if (p->a[i].strength != strength || p->a[i].dropped)
-					continue;
-				for (uint32_t n = 0; n < a->n_choices; n++)
-					if (w->c->choice[a->first_choice + n] == (uint16_t)w->candidate[k])
-						rank += weight * n;
-			}
-		return rank;
-	}
 	for (int strength = STRENGTH__COUNT - 1; strength >= 0; strength--)
 		for (uint32_t i = 0; i < p->n; i++) {
 			const struct advice *a = &w->c->advice[p->a[i].advice];
 			bool ok = true;
+			double at;
 
 			if (p->a[i].strength != strength || p->a[i].dropped || a->best == NONE)
 				continue;
-			d = w->candidate[k] - ordinary_bound(w, a->best, b, 0, &ok);
+			at = ordinary_bound(w, a->best, b, 0, &ok);
 			if (ok)
-				return d < 0 ? -d : d;
+				return at;
 		}
 	for (uint32_t i = 0; i < w->n_candidates; i++)
 		if (p->ok[i]) {
@@ -271,15 +277,31 @@ preference(struct weighing *w, const struct piece *p, const struct binding *b, u
 			high = w->candidate[i];
 			any = true;
 		}
-	d = w->candidate[k] - (low + high) / 2;
-	return d < 0 ? -d : d;
+	return (low + high) / 2;
+}
+
+/* Whether something is known at all may differ within a range (a formula speaks
+ * only within its validity); comparisons that are certain stay so. */
+static bool
+lasting(struct weighing *w, uint32_t i)
+{
+	uint32_t when = w->c->advice[w->advice[i]].when;
+	const struct program *g = when == NONE ? NULL : &w->c->program[when];
+
+	if (w->lasting[i] == TRI_UNKNOWN) {
+		w->lasting[i] = TRI_TRUE;
+		for (uint32_t at = 0; g != NULL && at < g->n; at++)
+			if (w->c->instr[g->first + at].op == OP_HAS)
+				w->lasting[i] = TRI_FALSE;
+	}
+	return w->lasting[i] == TRI_TRUE;
 }
 
 static void
 weigh_piece(struct weighing *w, struct piece *p)
 {
 	struct binding b = {{w->object}};
-	double least = 0;
+	double least = 0, at;
 
 	p->n = 0;
 	for (uint32_t i = 0; i < w->n_advice; i++) {
@@ -287,7 +309,7 @@ weigh_piece(struct weighing *w, struct piece *p)
 
 		tri t = w->plain[i];
 
-		if (t == TRI_UNKNOWN || !w->lasting[i])
+		if (t == TRI_UNKNOWN || (w->n_tips > 0 && !lasting(w, i)))
 			t = a->when == NONE ? TRI_TRUE : ordinary_truth(w, a->when, &b);
 		if (t == TRI_TRUE)
 			add_applying(w, p, w->advice[i], &b);
@@ -299,12 +321,14 @@ weigh_piece(struct weighing *w, struct piece *p)
 		return;
 	}
 	meet(w, p);
+	at = w->words ? 0 : aim(w, p, &b);
 	for (uint32_t k = 0; k < w->n_candidates; k++) {
 		double d;
 
 		if (!p->ok[k])
 			continue;
-		d = preference(w, p, &b, k);
+		d = w->words ? rank_of_word(w, p, k) : w->candidate[k] - at;
+		d = d < 0 ? -d : d;
 		if (p->best == NONE || d < least) {
 			least = d;
 			p->best = k;

@@ -549,9 +549,40 @@ eval_value(const value *v, uint8_t type)
 	return cell_from(v, type);
 }
 
+/* Most conditions are settled by their first word: "of a buttonhole, and ...". Is
+ * this one false by it? Every `and` behind it then leads to the next, up to the end. */
+static bool
+false_at_once(const struct craft *c, const struct model *m, const struct program *g,
+    const struct binding *b)
+{
+	const struct instr *i = &c->instr[g->first], *end = i + g->n;
+	const struct path *p;
+	const uint64_t *set;
+	const value *v;
+	uint32_t o;
+	bool meets;
+
+	if (g->n < 5 || i->op != OP_LOAD || i[1].op != OP_WORDS || i[2].op != OP_WORD_EQ ||
+	    i[3].op != OP_SKIP)
+		return false;
+	p = &c->path[i->b];
+	if (p->n == 0 || (o = path_end(m, i->reg, p, b)) == NONE)
+		return false;
+	v = model_slot(m, o, p->prop[p->n - 1]);
+	set = c->mask[i[1].b].set;
+	meets = ((v->set[0] & set[0]) | (v->set[1] & set[1])) != 0;
+	if (v->state == VALUE_ABSENT || (v->set[0] | v->set[1]) == 0 || (set[0] | set[1]) == 0 || meets)
+		return false;
+	for (i += 3; i < end && i->op == OP_SKIP && i[i->b].op == OP_AND;)
+		i += i->b + 1;
+	return i == end;
+}
+
 tri
 eval_truth(const struct craft *c, const struct model *m, uint32_t program, const struct binding *b)
 {
+	if (false_at_once(c, m, &c->program[program], b))
+		return TRI_FALSE;
 	return eval(c, m, program, b, NULL, NULL).truth;
 }
 
