@@ -39,48 +39,62 @@ root_object(const struct run *s, uint8_t reg, const struct path *p)
 
 /* The slot at the end of a path, or NULL. For evaluations that nobody watches. */
 static const value *
-slot_at(const struct run *s, uint8_t reg, const struct path *p)
+slot_at(const struct model *m, uint8_t reg, const struct path *p, const struct binding *b)
 {
-	uint32_t o = path_end(s->m, reg, p, &s->bound);
+	uint32_t o = path_end(m, reg, p, b);
 
 	return o == NONE ? NULL
-	    : &s->m->slots[s->m->objects[o].slot + s->c->property[p->prop[p->n - 1]].slot];
+	    : &m->slots[m->objects[o].slot + m->craft->property[p->prop[p->n - 1]].slot];
 }
 
 /* Most conditions ask whether a word is one of a few: the slot is then held
- * against the words without a way over the stack. Instructions taken, or 0. */
+ * against the words without a way over the stack. Instructions that do so, or 0. */
 static uint32_t
-words_at_once(struct run *s, const struct instr *i, uint32_t left)
+asks_for_words(const struct craft *c, const struct instr *i, uint32_t left)
 {
-	const struct path *p = &s->c->path[i->b];
-	const struct mask *k;
-	const value *v;
-	tri t;
-
-	if (left < 2 || p->n == 0 || s->trace != NULL || s->watch != NULL)
+	if (i->op != OP_LOAD || left < 2 || c->path[i->b].n == 0)
 		return 0;
 	if (i[1].op == OP_WORD_IN)
-		k = &s->c->mask[i[1].b];
-	else if (left >= 3 && i[1].op == OP_WORDS && (i[2].op == OP_WORD_EQ || i[2].op == OP_WORD_NE))
-		k = &s->c->mask[i[1].b];
-	else
-		return 0;
-	v = slot_at(s, i->reg, p);
-	if (i[1].op == OP_WORD_IN) {
-		struct cell a = v != NULL ? cell_from(v, TYPE_WORDS) : cell_absent(TYPE_WORDS);
-
-		s->stack[s->top++] = cell_words_in(a, k);
 		return 2;
+	return left >= 3 && i[1].op == OP_WORDS && (i[2].op == OP_WORD_EQ || i[2].op == OP_WORD_NE)
+	    ? 3 : 0;
+}
+
+/* What TAKEN instructions from I on come to. */
+static tri
+words_at_once(const struct craft *c, const struct model *m, const struct instr *i, uint32_t taken,
+    const struct binding *b)
+{
+	const uint64_t *k = c->mask[i[1].b].set;
+	const value *v = slot_at(m, i->reg, &c->path[i->b], b);
+	uint64_t both[2];
+	tri t;
+
+	if (v == NULL || v->state == VALUE_ABSENT)
+		return TRI_ABSENT;
+	both[0] = v->set[0] & k[0];
+	both[1] = v->set[1] & k[1];
+	if (taken == 2) {
+		if (both[0] == v->set[0] && both[1] == v->set[1])
+			return TRI_TRUE;
+		return (both[0] | both[1]) != 0 ? TRI_UNKNOWN : TRI_FALSE;
 	}
-	if (v == NULL || v->state == VALUE_ABSENT || (v->set[0] | v->set[1]) == 0 ||
-	    (k->set[0] | k->set[1]) == 0)
-		t = TRI_ABSENT;
-	else if (((v->set[0] & k->set[0]) | (v->set[1] & k->set[1])) == 0)
+	if ((v->set[0] | v->set[1]) == 0 || (k[0] | k[1]) == 0)
+		return TRI_ABSENT;
+	if ((both[0] | both[1]) == 0)
 		t = TRI_FALSE;
 	else
-		t = mask_single(v->set) && mask_single(k->set) ? TRI_TRUE : TRI_UNKNOWN;
-	s->stack[s->top++] = cell_truth(i[2].op == OP_WORD_EQ ? t : tri_not(t));
-	return 3;
+		t = mask_single(v->set) && mask_single(k) ? TRI_TRUE : TRI_UNKNOWN;
+	return i[2].op == OP_WORD_EQ ? t : tri_not(t);
+}
+
+/* Does T decide what stands before the `and` or `or` that a skip leads to? */
+static bool
+skips(const struct instr *skip, tri t)
+{
+	uint8_t op = skip[skip->b].op;
+
+	return (t == TRI_FALSE && op == OP_AND) || (t == TRI_TRUE && op == OP_OR);
 }
 
 /* As follow(), where nobody watches. */
@@ -95,7 +109,7 @@ load(struct run *s, const struct instr *i)
 	if (p->n == 0)
 		return follow(s, i->reg, i->b, &owner);
 	type = s->c->property[p->prop[p->n - 1]].type;
-	v = slot_at(s, i->reg, p);
+	v = slot_at(s->m, i->reg, p, &s->bound);
 	return v != NULL ? cell_from(v, type) : cell_absent(type);
 }
 
@@ -388,15 +402,16 @@ run(struct run *s, uint32_t first, uint32_t n)
 			s->top++;
 			continue;
 		case OP_LOAD: {
-			uint32_t taken = words_at_once(s, i, first + n - at);
+			bool unseen = s->trace == NULL && s->watch == NULL;
+			uint32_t taken = unseen ? asks_for_words(s->c, i, first + n - at) : 0;
 
+			s->top++;
 			if (taken > 0) {
+				t[0] = cell_truth(words_at_once(s->c, s->m, i, taken, &s->bound));
 				at += taken - 1;
 				continue;
 			}
-			t[0] = s->trace == NULL && s->watch == NULL ? load(s, i)
-			    : follow(s, i->reg, i->b, &owner);
-			s->top++;
+			t[0] = unseen ? load(s, i) : follow(s, i->reg, i->b, &owner);
 			break;
 		}
 		case OP_HAS: {
@@ -488,9 +503,7 @@ run(struct run *s, uint32_t first, uint32_t n)
 			break;
 		case OP_SKIP:
 			/* A trace and a watch want to see both sides. */
-			if (s->trace == NULL && s->watch == NULL &&
-			    ((t[-1].truth == TRI_FALSE && i[i->b].op == OP_AND) ||
-			    (t[-1].truth == TRI_TRUE && i[i->b].op == OP_OR)))
+			if (s->trace == NULL && s->watch == NULL && skips(i, t[-1].truth))
 				at += i->b;
 			continue;
 		case OP_NOT:
@@ -525,18 +538,27 @@ run(struct run *s, uint32_t first, uint32_t n)
 	}
 }
 
+/* The stack stays as it comes: no cell is read before it is written. */
+static void
+start(struct run *s, const struct craft *c, const struct model *m, const struct binding *b)
+{
+	s->c = c;
+	s->m = m;
+	s->bound = *b;
+	s->top = 0;
+	s->parameter = NULL;
+	s->calls = 0;
+	s->trace = NULL;
+	s->watch = NULL;
+}
+
 struct cell
 eval(const struct craft *c, const struct model *m, uint32_t program, const struct binding *b,
     struct trace *trace, struct watch *watch)
 {
 	struct run s;
 
-	s.c = c;
-	s.m = m;
-	s.bound = *b;
-	s.top = 0;
-	s.parameter = NULL;
-	s.calls = 0;
+	start(&s, c, m, b);
 	s.trace = trace;
 	s.watch = watch;
 	run(&s, c->program[program].first, c->program[program].n);
@@ -549,41 +571,27 @@ eval_value(const value *v, uint8_t type)
 	return cell_from(v, type);
 }
 
-/* Most conditions are settled by their first word: "of a buttonhole, and ...". Is
- * this one false by it? Every `and` behind it then leads to the next, up to the end. */
-static bool
-false_at_once(const struct craft *c, const struct model *m, const struct program *g,
-    const struct binding *b)
-{
-	const struct instr *i = &c->instr[g->first], *end = i + g->n;
-	const struct path *p;
-	const uint64_t *set;
-	const value *v;
-	uint32_t o;
-	bool meets;
-
-	if (g->n < 5 || i->op != OP_LOAD || i[1].op != OP_WORDS || i[2].op != OP_WORD_EQ ||
-	    i[3].op != OP_SKIP)
-		return false;
-	p = &c->path[i->b];
-	if (p->n == 0 || (o = path_end(m, i->reg, p, b)) == NONE)
-		return false;
-	v = model_slot(m, o, p->prop[p->n - 1]);
-	set = c->mask[i[1].b].set;
-	meets = ((v->set[0] & set[0]) | (v->set[1] & set[1])) != 0;
-	if (v->state == VALUE_ABSENT || (v->set[0] | v->set[1]) == 0 || (set[0] | set[1]) == 0 || meets)
-		return false;
-	for (i += 3; i < end && i->op == OP_SKIP && i[i->b].op == OP_AND;)
-		i += i->b + 1;
-	return i == end;
-}
-
 tri
 eval_truth(const struct craft *c, const struct model *m, uint32_t program, const struct binding *b)
 {
-	if (false_at_once(c, m, &c->program[program], b))
-		return TRI_FALSE;
-	return eval(c, m, program, b, NULL, NULL).truth;
+	const struct program *g = &c->program[program];
+	const struct instr *i = &c->instr[g->first];
+	uint32_t at = asks_for_words(c, i, g->n);
+	struct run s;
+	tri t;
+
+	if (at == 0)
+		return eval(c, m, program, b, NULL, NULL).truth;
+	/* most conditions are settled by their first word: "of a buttonhole, and ..." */
+	t = words_at_once(c, m, i, at, b);
+	while (at < g->n && i[at].op == OP_SKIP && skips(&i[at], t))
+		at += i[at].b + 1;
+	if (at == g->n)
+		return t;
+	start(&s, c, m, b);
+	s.stack[s.top++] = cell_truth(t);
+	run(&s, g->first + at, g->n - at);
+	return s.stack[0].truth;
 }
 
 struct cell
