@@ -175,6 +175,27 @@ called_after_word(const struct reader *r, uint32_t i, uint32_t property)
 	return false;
 }
 
+/* "machine-washable shirt with a canvas interfacing": what stands before the garment is
+ * said of the garment's cloth, not of a part told behind it. */
+static bool
+before_the_garment(const struct reader *r, uint32_t i, uint32_t thing)
+{
+	uint32_t j = i + 1;
+
+	while (j < r->n_items && j < i + 4 && !r->tokens[r->items[j].first].breaks &&
+	    (r->items[j].is == ITEM_STOP || r->items[j].means == MEANS_VALUE ||
+	    item_phrase(r, &r->items[j], PHRASE_SET) != NULL || item_modifies(r, &r->items[j])))
+		j++;
+	if (j >= r->n_items || r->tokens[r->items[j].first].breaks || r->items[j].thing == NONE ||
+	    r->p->things[r->items[j].thing].kind != r->t.garment ||
+	    r->p->things[thing].role == r->t.first_role)
+		return false;
+	for (uint32_t k = 0; k <= j; k++)
+		if (r->items[k].thing == thing)
+			return false;
+	return true;
+}
+
 /* Fills in whose value it would be and how good a guess that is; near 0: none. */
 void
 words_aim(const struct reader *r, uint32_t i, struct choice *c)
@@ -187,6 +208,8 @@ words_aim(const struct reader *r, uint32_t i, struct choice *c)
 	c->make = false;
 	if (p->kind == r->t.component) {
 		c->near = nearest(r, i, p, &c->thing);
+		if (c->thing != NONE && before_the_garment(r, i, c->thing))
+			c->thing = NONE;
 		/* A word can make a cloth, but not a needle or a zip. */
 		c->make = c->thing == NONE;
 		if (c->make)

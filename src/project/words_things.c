@@ -263,6 +263,19 @@ nameless(struct reader *r, struct item *item, uint16_t role)
 	item->told = item->used = true;
 }
 
+/* "backed with fusible interfacing": its own name says what it is there for. */
+static bool
+called_by_role(const struct reader *r, const struct item *item, uint32_t thing, uint16_t role)
+{
+	const struct said_thing *t = &r->p->things[thing];
+	strview text = sv(text_fold(r->arena, sv(item_text(r, item))));
+	uint16_t its = t->entry != NONE ? entry_role(&r->t, t->entry) : NO16;
+	strview own = sv(role_title(&r->t, its));
+
+	return own.n > 0 && roles_are_kin(&r->t, its, role) && text.n > own.n && memcmp(text.p + text.n - own.n, own.p, own.n) == 0 &&
+	    text.p[text.n - own.n - 1] == ' ';
+}
+
 static bool
 role_of_next(struct reader *r, uint32_t i, uint16_t role, bool far)
 {
@@ -274,6 +287,8 @@ role_of_next(struct reader *r, uint32_t i, uint16_t role, bool far)
 
 		if (r->tokens[to->first].breaks || item_phrase(r, to, PHRASE_CLAUSE) != NULL)
 			return false;
+		if (thing != NONE && called_by_role(r, to, thing, role))
+			return true;
 		if (thing != NONE)
 			return give_role(r, item, thing, role);
 		if (item_phrase(r, to, PHRASE_ROLE_BEFORE) != NULL || to->means == MEANS_ROLE)
