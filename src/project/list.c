@@ -478,6 +478,27 @@ amount(struct lister *l)
 		read_as(l, &both, -1, property);       /* pieces and sets are no length */
 }
 
+/* A thread of "cotton-wrapped polyester" is no second cloth: fibres told without a
+ * cloth, in a row that is there for something else, are those of its material. */
+static void
+fold_fibres(struct lister *l)
+{
+	uint16_t role = l->material != NONE ? l->p->things[l->material].role : NO16;
+
+	if (role == NO16 || roles_are_kin(&l->t, role, l->t.first_role))
+		return;
+	for (uint32_t i = l->p->n_things; i-- > 0; ) {
+		const struct said_thing *t = &l->p->things[i];
+		uint32_t before = l->material;
+
+		if (i == l->material || t->kind != l->t.component || t->of != NONE || t->denied ||
+		    t->entry != NONE || t->role != l->t.first_role)
+			continue;
+		thing_remove(l->p, i);
+		l->material -= before > i;
+	}
+}
+
 static void
 material_row(struct lister *l, struct project *whole)
 {
@@ -492,6 +513,7 @@ material_row(struct lister *l, struct project *whole)
 		if (l->p->things[l->material].entry == NONE && made_of == NULL)
 			l->p->things[l->material].entry = role_entry(&l->t, l->role);
 	}
+	fold_fibres(l);
 	if (made_of != NULL)
 		list_contents(&l->t, l->p, made_of, material(l, made_of->place), l->ds);
 	other_cells(l);
