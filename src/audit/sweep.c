@@ -166,11 +166,12 @@ try_end(struct trial *t, struct model *m, enum end end)
 {
 	const struct craft *c = t->c;
 	struct advised *a;
+	bool open_counts = t->suited && end != USUAL;
 	struct judgement *j;
 
 	to_end(t, m, end);
 	a = advise(t->arena, t->kb, m);
-	j = judge(t->arena, t->kb, m);
+	j = open_counts ? judge(t->arena, t->kb, m) : judge_fails(t->arena, t->kb, m);
 	for (uint32_t i = 0; i < j->n_fails; i++) {
 		const struct rule *r = &c->rule[j->fails[i].rule];
 
@@ -181,7 +182,7 @@ try_end(struct trial *t, struct model *m, enum end end)
 		else if (t->suited && j->fails[i].degree >= DEGREE_DOUBTFUL)
 			complain(t, end, r, "fails though the entries say they suit");
 	}
-	if (t->suited && end != USUAL)
+	if (open_counts)
 		for (uint32_t i = 0; i < j->n_undecided; i++) {
 			const struct rule *r = &c->rule[j->undecided[i].rule];
 

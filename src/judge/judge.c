@@ -30,6 +30,7 @@ struct judging {
 	uint32_t *lacking;                 /* per property: rules not judged for want of it */
 	bool *lacks;                       /* per property: this rule already counted */
 	struct truths_alike alike;         /* of the rule at hand */
+	bool fails_only;
 };
 
 /* ---- outermost values ------------------------------------------------------ */
@@ -68,7 +69,7 @@ fails_not_in_seen(struct judging *j, const struct rule *rule, const struct bindi
 {
 	struct model *s = seen_model(j);
 
-	return verdict_of(s, rule, b, plain_truths(s, rule, b), true, NULL).is != TRI_FALSE;
+	return verdict_of(s, rule, b, plain_truths(s, rule, b), LOOK_COUNTED, NULL).is != TRI_FALSE;
 }
 
 /* ---- collecting ------------------------------------------------------------ */
@@ -188,20 +189,23 @@ rule_over_all(struct judging *j, uint32_t number, struct judgement *out)
 		struct verdict v;
 		struct finding f;
 		struct plain soon = plain_truths(j->m, rule, &b);
+		bool by_assumption;
 
 		/* most rules do not run, or hold, and that at first sight */
 		holds = holds || soon.must == TRI_TRUE;
 		if (soon.when == TRI_FALSE || soon.when == TRI_ABSENT ||
 		    soon.must == TRI_TRUE || soon.must == TRI_ABSENT)
 			continue;
-		v = verdict_of(j->m, rule, &b, soon, true, &j->alike);
+		by_assumption = assumed(j->m, &b);
+		v = verdict_of(j->m, rule, &b, soon, j->fails_only || by_assumption ||
+		    rule->degree < DEGREE_DOUBTFUL ? LOOK_COUNTED : LOOK_LISTED, &j->alike);
 		if (v.is == TRI_TRUE)
 			holds = true;
 		if ((v.is != TRI_FALSE && v.is != TRI_UNKNOWN) || v.on_act)
 			continue;
 		f = (struct finding){ .rule = number, .binding = b, .verdict = v.is,
 		    .degree = (enum degree)rule->degree, .truth = v.truth };
-		f.by_assumption = assumed(j->m, &b);
+		f.by_assumption = by_assumption;
 		if (f.by_assumption)
 			f.degree = DEGREE_MENTION;
 		if (v.is == TRI_UNKNOWN && (!v.when_certain || f.degree < DEGREE_DOUBTFUL ||
@@ -213,7 +217,7 @@ rule_over_all(struct judging *j, uint32_t number, struct judgement *out)
 		}
 		verdict_reasons(&f, j->m);
 		if (v.is == TRI_FALSE) {
-			f.seen_differs = fails_not_in_seen(j, rule, &b);
+			f.seen_differs = !j->fails_only && fails_not_in_seen(j, rule, &b);
 			collect(j, &j->fails, first_fail, &f);
 		} else {
 			collect(j, &j->open, first_open, &f);
@@ -330,12 +334,12 @@ ask(struct judging *j, struct judgement *out)
 
 /* ---- the whole ------------------------------------------------------------- */
 
-struct judgement *
-judge(struct arena *arena, struct knowledge *kb, struct model *m)
+static struct judgement *
+judge_all(struct arena *arena, struct knowledge *kb, struct model *m, bool fails_only)
 {
 	struct judgement *out = arena_alloc(arena, sizeof *out);
 	struct judging j = { .arena = arena, .kb = kb, .c = m->craft, .m = m,
-	    .alike.arena = arena };
+	    .alike.arena = arena, .fails_only = fails_only };
 	uint32_t most = 0;
 
 	j.lacking = arena_alloc(arena, (j.c->n_property + 1) * sizeof *j.lacking);
@@ -352,6 +356,18 @@ judge(struct arena *arena, struct knowledge *kb, struct model *m)
 		}
 	buf_free(&j.words);
 	return out;
+}
+
+struct judgement *
+judge(struct arena *arena, struct knowledge *kb, struct model *m)
+{
+	return judge_all(arena, kb, m, false);
+}
+
+struct judgement *
+judge_fails(struct arena *arena, struct knowledge *kb, struct model *m)
+{
+	return judge_all(arena, kb, m, true);
 }
 
 uint32_t
@@ -378,7 +394,7 @@ judge_rule(struct arena *arena, struct model *m, uint32_t number, struct finding
 
 	(void)arena;
 	while (round_next(&round, &b)) {
-		struct verdict v = verdict_of(m, rule, &b, plain_truths(m, rule, &b), false, NULL);
+		struct verdict v = verdict_of(m, rule, &b, plain_truths(m, rule, &b), LOOK_FULLY, NULL);
 
 		if (v.on_act || rank[v.is] < rank[best.verdict] || (v.is == best.verdict &&
 		    (!best.by_assumption || assumed(m, &b))))

@@ -54,6 +54,9 @@ struct judgement {
 };
 struct judgement *judge(struct arena *, struct knowledge *, struct model *);
 	/* The model comes back unchanged. */
+struct judgement *judge_fails(struct arena *, struct knowledge *, struct model *);
+	/* As judge(), for those who want what fails and nothing else: the same rules
+	 * fail; none is listed as undecided, and .seen_differs is not worked out. */
 uint32_t judge_findings(const struct judgement *, enum degree at_least);   /* how many fail */
 tri judge_rule(struct arena *, struct model *, uint32_t rule, struct finding *worst);
 	/* One rule over all its objects: the worst verdict. */

@@ -31,12 +31,18 @@ struct plain { tri when, must; };          /* must TRI__COUNT: not looked at */
 struct plain plain_truths(const struct model *, const struct rule *, const struct binding *);
 
 struct binding binding_of(uint32_t each, uint32_t other);
+enum look {                                /* how closely what is undecided is looked at */
+	LOOK_FULLY,
+	LOOK_LISTED,                       /* but for what would not be listed: nothing is known
+	                                    * of what decides, or the condition is open */
+	LOOK_COUNTED                       /* it is listed in no case: no tips */
+};
 struct verdict verdict_of(struct model *, const struct rule *, const struct binding *,
-    struct plain, bool listing, struct truths_alike *);
+    struct plain, enum look, struct truths_alike *);
 	/* From what plain_truths() found. The model's slots are changed while working
-	 * and put back. LISTING: what would not be listed is left undecided without a
-	 * closer look. The last may be NULL; else one for each rule (set .first and
-	 * .n back), as long as the model stays. */
+	 * and put back. The verdict itself is the same however it is looked at. The
+	 * last may be NULL; else one for each rule (set .first and .n back), as long
+	 * as the model stays. */
 void verdict_reasons(struct finding *, const struct model *);
 	/* Fills reasons, limit and origins from a trace of the evaluation. */
 

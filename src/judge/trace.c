@@ -130,7 +130,7 @@ judge_trace(struct buf *b, struct knowledge *kb, struct model *m, uint32_t numbe
 	round = round_of(m, rule);
 	while (round_next(&round, &binding)) {
 		struct verdict v = verdict_of(m, rule, &binding,
-		    plain_truths(m, rule, &binding), false, NULL);
+		    plain_truths(m, rule, &binding), LOOK_FULLY, NULL);
 
 		buf_print(b, "  #%u %s", binding.object[0], object_name(m, binding.object[0]));
 		if (binding.object[1] != NONE)

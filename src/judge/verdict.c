@@ -142,6 +142,7 @@ nothing_known(const struct model *m, const struct watch *watch)
 
 struct alike_truth {
 	uint32_t program, n;
+	enum look look;
 	uint64_t *row;
 	struct truth truth;
 	bool on_act;
@@ -162,10 +163,10 @@ hangs_on_itself(const struct truth *t, uint32_t object)
 }
 
 /* The exact truth of a program that is not certain at once, unless it hangs on an
- * act nobody said: then there is nothing to decide.  LISTING: nor is there where
- * nothing is known of what decides, since that is not listed. */
+ * act nobody said: then there is nothing to decide.  Nor is there, if it matters
+ * only what is listed, where nothing is known of what decides. */
 static struct truth
-closer_truth(struct model *m, uint32_t program, const struct binding *b, bool listing,
+closer_truth(struct model *m, uint32_t program, const struct binding *b, enum look look,
     bool *on_act)
 {
 	struct truth t = { .is = TRI_UNKNOWN };
@@ -176,8 +177,9 @@ closer_truth(struct model *m, uint32_t program, const struct binding *b, bool li
 		*on_act = true;
 		return t;
 	}
-	if (!listing || !nothing_known(m, &watch))
-		return decide(m->craft, m, program, b);
+	if (look == LOOK_FULLY || !nothing_known(m, &watch))
+		return look == LOOK_COUNTED ? decide_without_tips(m->craft, m, program, b)
+		    : decide(m->craft, m, program, b);
 	t.whole_domain = true;
 	for (; t.n_facts < watch.n && t.n_facts < 3; t.n_facts++)
 		t.facts[t.n_facts] = watch.facts[t.n_facts];
@@ -204,7 +206,7 @@ sight_for(struct truths_alike *alike, const struct craft *c, uint32_t program)
 
 /* The truth of a program that is not certain at first sight. */
 static void
-truth_of(struct truth *t, struct model *m, uint32_t program, const struct binding *b, bool listing,
+truth_of(struct truth *t, struct model *m, uint32_t program, const struct binding *b, enum look look,
     bool *on_act, struct truths_alike *alike)
 {
 	uint64_t row[ROW_MAX];
@@ -221,18 +223,19 @@ truth_of(struct truth *t, struct model *m, uint32_t program, const struct bindin
 	if (alike != NULL && b->object[1] == NONE)
 		n = sight_of(sight_for(alike, m->craft, program), m, b->object[0], row, ROW_MAX);
 	for (struct alike_truth *a = n > 0 ? alike->first : NULL; a != NULL; a = a->next)
-		if (a->program == program && a->n == n && memcmp(a->row, row, n * sizeof *row) == 0) {
+		if (a->program == program && a->look == look && a->n == n &&
+		    memcmp(a->row, row, n * sizeof *row) == 0) {
 			*on_act = *on_act || a->on_act;
 			*t = a->truth;
 			return;
 		}
-	*t = closer_truth(m, program, b, listing, &act);
+	*t = closer_truth(m, program, b, look, &act);
 	*on_act = *on_act || act;
 	if (n == 0 || hangs_on_itself(t, b->object[0]))
 		return;
 	new = arena_alloc(alike->arena, sizeof *new);
-	*new = (struct alike_truth){ .program = program, .n = n, .truth = *t, .on_act = act,
-	    .next = alike->first };
+	*new = (struct alike_truth){ .program = program, .n = n, .look = look, .truth = *t,
+	    .on_act = act, .next = alike->first };
 	new->row = arena_alloc(alike->arena, n * sizeof *row);
 	memcpy(new->row, row, n * sizeof *row);
 	alike->first = new;
@@ -252,13 +255,15 @@ plain_truths(const struct model *m, const struct rule *rule, const struct bindin
 
 struct verdict
 verdict_of(struct model *m, const struct rule *rule, const struct binding *b, struct plain plain,
-    bool listing, struct truths_alike *alike)
+    enum look look, struct truths_alike *alike)
 {
 	struct verdict v = { .is = TRI_TRUE, .when_certain = true };
+	enum look open = look == LOOK_LISTED ? LOOK_COUNTED : look;
 	struct truth when;
 
 	if (plain.when == TRI_UNKNOWN) {
-		truth_of(&when, m, rule->when, b, listing, &v.on_act, alike);
+		/* what hangs on an open condition is not listed */
+		truth_of(&when, m, rule->when, b, open, &v.on_act, alike);
 		plain.when = when.is;
 		v.when_certain = when.is == TRI_TRUE;
 	}
@@ -273,7 +278,8 @@ verdict_of(struct model *m, const struct rule *rule, const struct binding *b, st
 	v.truth.is = plain.must != TRI__COUNT ? plain.must
 	    : eval_truth(m->craft, m, rule->must, b);
 	if (v.truth.is == TRI_UNKNOWN)
-		truth_of(&v.truth, m, rule->must, b, listing, &v.on_act, alike);
+		truth_of(&v.truth, m, rule->must, b, v.when_certain ? look : open, &v.on_act,
+		    alike);
 	v.is = v.truth.is;
 	if (!v.when_certain && (v.is == TRI_FALSE || v.is == TRI_UNKNOWN)) {
 		v.is = TRI_UNKNOWN;

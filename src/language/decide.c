@@ -410,7 +410,8 @@ tip_in_a_corner(struct cutting *k, struct tip *tip)
 }
 
 static struct truth
-look_closer(const struct craft *c, struct model *m, uint32_t program, const struct binding *b)
+look_closer(const struct craft *c, struct model *m, uint32_t program, const struct binding *b,
+    bool with_tips)
 {
 	struct step steps[2][TRACE_MAX];
 	struct cutting k = {.c = c, .m = m, .program = program, .b = b, .steps = steps};
@@ -424,6 +425,8 @@ look_closer(const struct craft *c, struct model *m, uint32_t program, const stru
 	if (!ready)
 		return out;
 	out.whole_domain = from_whole_domain(&k);
+	if (w.n > FACTS_MAX && !with_tips)
+		return out;
 	reads_add(&k.reads, c, m, program, b);
 	if (w.n > FACTS_MAX) {             /* too many to cut, but one may still tip it */
 		for (uint32_t f = 0; f < FACTS_MAX; f++)
@@ -434,10 +437,10 @@ look_closer(const struct craft *c, struct model *m, uint32_t program, const stru
 	}
 	seen = sample(&k);
 	if (both(seen)) {
-		for (uint32_t f = 0; f < k.n; f++)
+		for (uint32_t f = 0; f < k.n && with_tips; f++)
 			if (find_tip(&k, f, MIDDLES, &out.tips[out.n_tips]))
 				out.n_tips++;
-		if (out.n_tips == 0)
+		if (out.n_tips == 0 && with_tips)
 			out.n_tips = tip_in_a_corner(&k, &out.tips[0]);
 	} else if (seen == 1u << TRI_TRUE || seen == 1u << TRI_FALSE) {
 		tri all = seen == 1u << TRI_TRUE ? TRI_TRUE : TRI_FALSE;
@@ -507,5 +510,14 @@ decide(const struct craft *c, struct model *m, uint32_t program, const struct bi
 	struct truth out = {.is = eval_truth(c, m, program, b)};
 
 	/* Most truths are certain at once; only the others pay for more. */
-	return out.is != TRI_UNKNOWN ? out : look_closer(c, m, program, b);
+	return out.is != TRI_UNKNOWN ? out : look_closer(c, m, program, b, true);
+}
+
+struct truth
+decide_without_tips(const struct craft *c, struct model *m, uint32_t program,
+    const struct binding *b)
+{
+	struct truth out = {.is = eval_truth(c, m, program, b)};
+
+	return out.is != TRI_UNKNOWN ? out : look_closer(c, m, program, b, false);
 }

@@ -546,6 +546,8 @@ struct truth {
 struct truth decide(const struct craft *, struct model *, uint32_t program,
     const struct binding *);
 	/* The model's slots are changed while working and put back. */
+struct truth decide_without_tips(const struct craft *, struct model *, uint32_t program,
+    const struct binding *);               /* cheaper where it stays undecided */
 uint32_t decide_tips(const struct craft *, struct model *, uint32_t program,
     const struct binding *, struct tip tips[3]);
 	/* Of a program whose truth is unknown: those of its tips that lie along

@@ -178,8 +178,8 @@ judge_all(struct model *m, struct seen *out, bool exact)
 
 			memset(s, 0, sizeof *s);
 			if (!exact) {
-				s->v = verdict_of(m, rule, &b, plain_truths(m, rule, &b), false, NULL);
-				shared = verdict_of(m, rule, &b, plain_truths(m, rule, &b), false, &alike);
+				s->v = verdict_of(m, rule, &b, plain_truths(m, rule, &b), LOOK_FULLY, NULL);
+				shared = verdict_of(m, rule, &b, plain_truths(m, rule, &b), LOOK_FULLY, &alike);
 				same_verdict(rule, &s->v, &shared);
 			}
 			s->when = rule->when == NONE ? TRI_TRUE
