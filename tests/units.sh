@@ -93,6 +93,24 @@ gf/tex|cN/tex|@ gram force/tex|centinewton/tex
 m2/s2|cN/tex|@ m^2/s^2|centinewton/tex
 m/s2|m/s2|@ m/s^2|m/s^2
 iron dots|a ladder of the care code, no unit of measure
+ell|m|@ ell|m
+Flemish ell|m|@ flemishell|m
+nail of cloth|mm|@ nail|mm
+bolt of cotton|m|@ bolt|m
+bolt of wool|m|@ woolbolt|m
+lea of yarn|m|@ lea|m
+cotton hank|m|@ 840 yd|m
+worsted hank|m|@ 560 yd|m
+cloth quarter|mm|@ span|mm
+cubit|mm|@ 18 inch|mm
+goad|m|@ goad|m
+heer|m|@ heer|m
+cotton skein|m|@ 120 yd|m
+leather iron|mm|@ shoeiron|mm
+mil|mm|@ mil|mm
+m2 K/W|tog|@ m^2 K/W|tog
+tog|clo|@ tog|clo
+clo|tog|@ clo|tog
 needle number|a ladder of the trade, no unit of measure
 END
 
