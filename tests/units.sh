@@ -111,6 +111,8 @@ mil|mm|@ mil|mm
 m2 K/W|tog|@ m^2 K/W|tog
 tog|clo|@ tog|clo
 clo|tog|@ clo|tog
+gf cm2/cm|mgf cm|@ gram force cm^2/cm|0.001 gram force cm
+mgf cm|gf cm2/cm|@ 0.001 gram force cm|gram force cm^2/cm
 needle number|a ladder of the trade, no unit of measure
 END
 
