@@ -83,24 +83,24 @@ $(B)/bodkin.db: $(B)/bodkin $(KNOWLEDGE_TEXT)
 PAGES  = $(MANUAL:%=$(B)/manual/%) $(SCRIPTS:%=$(B)/completion/%)
 MANUAL = bodkin.1 bodkin-project.5 bodkin-knowledge.5 bodkin-rules.5
 SCRIPTS = bodkin.bash _bodkin bodkin.fish
-FILL   = LC_ALL=C awk -f make/fill.awk
+FILL   = LC_ALL=C awk -f docs/build/fill.awk
 
 pages: $(PAGES)
 
-$(B)/parts/guides: make/parts.awk $(wildcard docs/*.md)
+$(B)/parts/guides: docs/build/parts.awk $(wildcard docs/*.md)
 	@mkdir -p $(@D)
-	LC_ALL=C awk -f make/parts.awk docs/*.md > $@
+	LC_ALL=C awk -f docs/build/parts.awk docs/*.md > $@
 $(B)/parts/manual $(B)/parts/bash $(B)/parts/zsh $(B)/parts/fish: $(B)/bodkin $(B)/bodkin.db
 	@mkdir -p $(@D)
 	$(B)/bodkin --kb $(B)/bodkin.db help -d $(@F) > $@
 
-$(B)/manual/%: docs/manual/%.mdoc make/fill.awk $(B)/parts/guides $(B)/parts/manual
+$(B)/manual/%: docs/manual/%.mdoc docs/build/fill.awk $(B)/parts/guides $(B)/parts/manual
 	@mkdir -p $(@D)
 	$(FILL) $(B)/parts/guides $(B)/parts/manual $< > $@ || { rm -f $@; exit 1; }
 $(B)/completion/bodkin.bash: $(B)/parts/bash
 $(B)/completion/_bodkin: $(B)/parts/zsh
 $(B)/completion/bodkin.fish: $(B)/parts/fish
-$(B)/completion/%: docs/completion/% make/fill.awk
+$(B)/completion/%: docs/completion/% docs/build/fill.awk
 	@mkdir -p $(@D)
 	$(FILL) $(filter $(B)/parts/%,$^) $< > $@ || { rm -f $@; exit 1; }
 
@@ -232,10 +232,10 @@ GOODS = 755:$(B)/bodkin:bin/bodkin \
         644:tests/cases/batch/projects.jsonl:$(GUIDE)/examples/projects.jsonl
 
 install: all
-	@sh make/install.sh put '$(DESTDIR)$(PREFIX)' $(GOODS)
+	@sh docs/build/install.sh put '$(DESTDIR)$(PREFIX)' $(GOODS)
 
 uninstall:
-	@sh make/install.sh remove '$(DESTDIR)$(PREFIX)' $(GOODS)
+	@sh docs/build/install.sh remove '$(DESTDIR)$(PREFIX)' $(GOODS)
 
 dist:
 	@mkdir -p $(B)

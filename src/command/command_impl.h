@@ -78,7 +78,8 @@ void json_source(struct run *, struct json *, uint32_t source);
 void json_sources(struct run *, struct json *);      /* key "sources": those cited so far */
 void json_cited(struct run *, struct json *, uint32_t first, uint32_t n);    /* a list of ids */
 void check_json(struct run *, const struct checked *);
-bool suit_page(struct run *, const struct checked *);      /* whether the cloth suits; and which do */
+bool suit_page(struct run *, const struct checked *);
+	/* Whether the cloth suits; and which do. */
 void suit_json(struct run *, const struct checked *, uint32_t setting);
 void check_answer_json(struct run *, const struct checked *, uint32_t setting);
 

@@ -206,7 +206,8 @@ sight_for(struct truths_alike *alike, const struct craft *c, uint32_t program)
 
 /* The truth of a program that is not certain at first sight. */
 static void
-truth_of(struct truth *t, struct model *m, uint32_t program, const struct binding *b, enum look look,
+truth_of(struct truth *t, struct model *m, uint32_t program, const struct binding *b,
+    enum look look,
     bool *on_act, struct truths_alike *alike)
 {
 	uint64_t row[ROW_MAX];

@@ -137,7 +137,8 @@ struct hit {
 uint32_t kb_search(struct knowledge *, struct arena *, strview words, const char *kind,
     struct hit *, uint32_t max);
 	/* What the words name as a whole, then by what each word is worth (see
-	 * search.c), then near spellings; best first, scores falling. KIND: an entry kind or its plural; NULL: all. WORDS is plain
+	 * search.c), then near spellings; best first, scores falling.
+	 * KIND: an entry kind or its plural; NULL: all. WORDS is plain
 	 * text: whatever stands in it is looked for and never understood as a
 	 * query. */
 

@@ -212,7 +212,8 @@ mean_without(struct meant *m, struct arena *a, const char *key, strview word, ui
 }
 
 uint32_t
-kb_names_loose(const struct craft *c, strview written, const char *kind, uint32_t *out, uint32_t max)
+kb_names_loose(const struct craft *c, strview written, const char *kind, uint32_t *out,
+    uint32_t max)
 {
 	struct arena *a = arena_new();
 	const char *key = name_key(a, written);

@@ -251,7 +251,8 @@ worth_of(const struct finding_out *f, uint32_t n_rows)
 /* The rows speak for words FROM .. FROM + N - 1, so far as those do not stand there
  * themselves. */
 static void
-speak(struct finding_out *f, const struct row *r, uint32_t n_rows, uint32_t from, uint32_t n, double by)
+speak(struct finding_out *f, const struct row *r, uint32_t n_rows, uint32_t from, uint32_t n,
+    double by)
 {
 	for (; n_rows > 0; n_rows--, r++) {
 		bool held = true;

@@ -518,7 +518,11 @@ void reads_derive(const struct reads *, struct model *, uint32_t changed);
  * from zero; sight_add may be called for several programs. */
 #define SIGHT_MAX 96
 enum sight_how { SIGHT_VALUE, SIGHT_OBJECT, SIGHT_ENTRY };
-struct sight { struct { uint32_t path; enum sight_how how; } seen[SIGHT_MAX]; uint32_t n; bool full; };
+struct sight {
+	struct { uint32_t path; enum sight_how how; } seen[SIGHT_MAX];
+	uint32_t n;
+	bool full;
+};
 void sight_add(struct sight *, const struct craft *, uint32_t program);
 uint32_t sight_of(const struct sight *, const struct model *, uint32_t object, uint64_t *out,
     uint32_t cap);

@@ -18,7 +18,8 @@ static const struct { int8_t takes, gives; } effects[OP__COUNT] = {
 	[OP_GT] = {2, 1}, [OP_BETWEEN] = {3, 1}, [OP_IN_BAND] = {2, 1},
 	[OP_WORD_LT] = {2, 1}, [OP_WORD_LE] = {2, 1}, [OP_WORD_EQ] = {2, 1}, [OP_WORD_NE] = {2, 1},
 	[OP_WORD_GE] = {2, 1}, [OP_WORD_GT] = {2, 1}, [OP_WORD_IN] = {1, 1}, [OP_IS] = {0, 1},
-	[OP_AND] = {2, 1}, [OP_OR] = {2, 1}, [OP_NOT] = {1, 1}, [OP_SKIP] = {0, 0}, [OP_KEEP_LEFT] = {2, 1},
+	[OP_AND] = {2, 1}, [OP_OR] = {2, 1}, [OP_NOT] = {1, 1}, [OP_SKIP] = {0, 0},
+	[OP_KEEP_LEFT] = {2, 1},
 	[OP_KEEP_RIGHT] = {2, 1}, [OP_CHOOSE] = {3, 1},
 	[OP_GATHER] = {0, 1}, [OP_GATHER_OF] = {0, 0}, [OP_GATHER_SIZE] = {0, 0},
 };

@@ -283,7 +283,8 @@ other_letter(strview text, const char *spelling)
 size_t
 spelled(strview text, const char *spelling, bool exact, enum boundary how)
 {
-	size_t n = other_letter(text, spelling) ? 0 : exact ? prefix_exact(text, spelling) : prefix_folded(text, spelling);
+	size_t n = other_letter(text, spelling) ? 0 :
+	    exact ? prefix_exact(text, spelling) : prefix_folded(text, spelling);
 	char last, next;
 
 	if (n == 0 || n >= text.n)

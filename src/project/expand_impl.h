@@ -45,7 +45,7 @@ struct expansion {
 	uint32_t *thing;                   /* per object: the said thing it is, or NONE */
 	uint32_t *object;                  /* per said thing: its object, or NONE */
 	uint32_t *last_of_kind;
-	uint32_t *root;                    /* of a singleton kind: the entry that bears its name, or NONE */
+	uint32_t *root;                    /* of a singleton kind: the entry of its name, or NONE */
 	struct late_value *values;  uint32_t n_values, cap_values;
 	struct late_role *roles;    uint32_t n_roles, cap_roles;
 	uint32_t role_set, role_property;  /* NONE: the craft has no roles */

@@ -259,8 +259,8 @@ set_value(struct lister *l, const struct list_word *w, struct place place)
 
 /* "wash 40": the figure behind the word. */
 static size_t
-number_behind(struct lister *l, const struct list_word *w, const struct list_cell *cell, strview key,
-    size_t from)
+number_behind(struct lister *l, const struct list_word *w, const struct list_cell *cell,
+    strview key, size_t from)
 {
 	struct reading_for f = property_reading(&l->t, w->property);
 	struct said_value v;
@@ -478,7 +478,7 @@ amount(struct lister *l)
 		read_as(l, &both, -1, property);       /* pieces and sets are no length */
 }
 
-/* A thread of "cotton-wrapped polyester" is no second cloth: fibres told without a
+/* A thread of one fibre wrapped in another is no second cloth: fibres told without a
  * cloth, in a row that is there for something else, are those of its material. */
 static void
 fold_fibres(struct lister *l)
@@ -546,7 +546,7 @@ new_style(struct lister *l, const struct list_cell *name)
 	return &list->of[list->n++];
 }
 
-/* Materials the name of the thing carries ("denim jeans") give way to the row
+/* Materials the name of the thing carries give way to the row
  * that tells more of the same role. */
 static void
 settle(struct lister *l, struct listed *s, uint32_t from_name)

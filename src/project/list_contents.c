@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
  * A list of materials: of what a material is made, as labels and suppliers
- * write it ("65% PES 35% CO", "wool, silk", "cotton/polyester").
+ * write it: shares before or behind the names, commas, strokes or nothing between.
  */
 #include "project/list_impl.h"
 
@@ -47,8 +47,8 @@ share_at(strview s, size_t i, double *share)
 	return i + 1;
 }
 
-/* "65% cotton 35% polyester": a share begins a new part as a comma does, unless
- * the part still wants one ("cotton 65%"). */
+/* A share begins a new part as a comma does, unless the part still wants one
+ * (written behind its name). */
 static uint32_t
 take_apart(strview text, struct blend_part out[CONTENTS_MOST])
 {

@@ -272,7 +272,8 @@ called_by_role(const struct reader *r, const struct item *item, uint32_t thing, 
 	uint16_t its = t->entry != NONE ? entry_role(&r->t, t->entry) : NO16;
 	strview own = sv(role_title(&r->t, its));
 
-	return own.n > 0 && roles_are_kin(&r->t, its, role) && text.n > own.n && memcmp(text.p + text.n - own.n, own.p, own.n) == 0 &&
+	return own.n > 0 && roles_are_kin(&r->t, its, role) && text.n > own.n &&
+	    memcmp(text.p + text.n - own.n, own.p, own.n) == 0 &&
 	    text.p[text.n - own.n - 1] == ' ';
 }
 
