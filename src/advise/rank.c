@@ -86,7 +86,7 @@ class_of(const struct craft *c, const struct suited *s)
 		if (s->against[i].degree == DEGREE_GRAVE
 		    || (s->against[i].degree == DEGREE_DOUBTFUL && about_the_cloth(c, r) && !s->stated))
 			return SUIT_NOT;
-		care = true;
+		care = care || s->against[i].degree >= DEGREE_DOUBTFUL || !s->stated;
 	}
 	if (care)
 		return SUIT_CARE;
@@ -161,15 +161,29 @@ suit_judge(struct arena *a, struct knowledge *kb, const struct project *p, uint3
 
 /* ---- the order ------------------------------------------------------------------------ */
 
+static uint32_t
+graver_ones(const struct suited *s)
+{
+	uint32_t n = 0;
+
+	for (uint32_t i = 0; i < s->n_against; i++)
+		n += s->against[i].degree >= DEGREE_DOUBTFUL;
+	return n;
+}
+
 int
 suit_compare(const struct suited *a, const struct suited *b)
 {
+	uint32_t x = graver_ones(a), y = graver_ones(b);
+
 	if (a->is != b->is)
 		return (int)a->is - (int)b->is;
-	if (a->n_against != b->n_against)
-		return a->n_against < b->n_against ? -1 : 1;
+	if (x != y)
+		return x < y ? -1 : 1;
 	if (a->n_stated != b->n_stated)
 		return a->n_stated > b->n_stated ? -1 : 1;
+	if (a->n_against != b->n_against)
+		return a->n_against < b->n_against ? -1 : 1;
 	if (a->n_open != b->n_open)
 		return a->n_open < b->n_open ? -1 : 1;
 	return 0;

@@ -10,11 +10,11 @@
  *                  entry speaks against, or the entry says so
  *     find out     nothing against it fails, but a graver rule is undecided and
  *                  no entry states that it suits
- *     with care    a doubtful finding, or a mention
+ *     with care    a doubtful finding, or a mention where no entry states that it suits
  *     well suited  nothing against it
  *
- * Within a class: fewer findings against it first, then those stated to suit more
- * of what was said, then those with fewer open questions, then in the order of the knowledge.
+ * Within a class: fewer doubtful findings first, then those stated to suit more of what
+ * was said, then fewer mentions, fewer open questions, then the order of the knowledge.
  */
 #ifndef BODKIN_RANK_H
 #define BODKIN_RANK_H
