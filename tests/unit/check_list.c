@@ -7,17 +7,6 @@
  */
 #include "said.h"
 
-static void
-open_built(void)
-{
-	const char *b = getenv("B"), *why = "";
-
-	arena = arena_new();
-	kb = kb_open(arena_print(arena, "%s/bodkin.db", b != NULL ? b : "build"), &why);
-	ck_assert_msg(kb != NULL, "%s", why);
-	craft = kb_craft(kb);
-}
-
 static struct project_list *
 read_list(const char *p, size_t n)
 {

@@ -116,17 +116,6 @@ static const struct { const char *words, *lines, *unused; } phrases[] = {
 	{"sleeveless dress that drapes well", "garment: dress|drape: soft or fluid", ""},
 };
 
-static void
-open_built(void)
-{
-	const char *b = getenv("B"), *why = "";
-
-	arena = arena_new();
-	kb = kb_open(arena_print(arena, "%s/bodkin.db", b != NULL ? b : "build"), &why);
-	ck_assert_msg(kb != NULL, "%s", why);
-	craft = kb_craft(kb);
-}
-
 /* Does the line stand in the text by itself, or begin one when it ends in a blank? */
 static bool
 has_line(const char *text, const char *line, size_t n)

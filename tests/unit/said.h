@@ -43,6 +43,18 @@ kb_from(const char *kb_folder, const char *rules_folder)
 	craft = kb_craft(kb);
 }
 
+/* The shipped knowledge, as it was built. */
+static void
+open_built(void)
+{
+	const char *b = getenv("B"), *why = "";
+
+	arena = arena_new();
+	kb = kb_open(arena_print(arena, "%s/bodkin.db", b != NULL ? b : "build"), &why);
+	ck_assert_msg(kb != NULL, "%s", why);
+	craft = kb_craft(kb);
+}
+
 static void
 kb_done(void)
 {
@@ -178,6 +190,7 @@ unused(void)
 	(void)object_named;
 	(void)expanded;
 	(void)say_thing;
+	(void)open_built;
 	(void)unused;
 }
 
