@@ -10,7 +10,8 @@
 const char *const block_names[BLOCK__COUNT] = {
 	[BLOCK_TITLE] = "title", [BLOCK_HEADING] = "heading", [BLOCK_PARAGRAPH] = "paragraph",
 	[BLOCK_ITEM] = "item", [BLOCK_EXCERPT] = "excerpt", [BLOCK_TABLE] = "table",
-	[BLOCK_PAIR] = "pair",
+	[BLOCK_PAIR] = "pair", [BLOCK_DRAWING] = "drawing", [BLOCK_BOX] = "box",
+	[BLOCK_BREAK] = "break",
 };
 
 const char *const tone_names[TONE__COUNT] = {
@@ -75,6 +76,52 @@ page_table(struct page *p, uint32_t rows, uint32_t columns, const char *const *c
 	return b;
 }
 
+void
+page_caption(struct page *p, struct block *table, const char *caption)
+{
+	table->label = kept(p, caption);
+}
+
+void
+page_cell_tone(struct page *p, struct block *table, uint32_t row, uint32_t column,
+    enum tone tone)
+{
+	size_t n = (size_t)table->rows * table->columns;
+	enum tone *tones = arena_alloc(p->arena, (n + 1) * sizeof *tones);
+
+	if (row >= table->rows || column >= table->columns)
+		die(EXIT_OUR_FAULT, "a tone for a cell outside its table");
+	if (table->tones != NULL)
+		memcpy(tones, table->tones, n * sizeof *tones);
+	tones[(size_t)row * table->columns + column] = tone;
+	table->tones = tones;
+}
+
+struct block *
+page_drawing(struct page *p, const struct drawing *d)
+{
+	struct block *b = page_add(p, BLOCK_DRAWING, NULL, NULL);
+
+	b->drawing = d;
+	return b;
+}
+
+struct block *
+page_box(struct page *p, const char *label, double width, double height)
+{
+	struct block *b = page_add(p, BLOCK_BOX, label, NULL);
+
+	b->width = width;
+	b->height = height;
+	return b;
+}
+
+static bool
+paper_size(double mm, double least)
+{
+	return mm >= least && mm <= 1000;
+}
+
 bool
 page_check(const struct page *p, const char **culprit)
 {
@@ -95,6 +142,15 @@ page_check(const struct page *p, const char **culprit)
 			*culprit = "a table without a header, or with too many columns";
 		else if (b->type == BLOCK_PAIR && b->label[0] == '\0')
 			*culprit = "a pair without its term";
+		else if (b->type == BLOCK_TABLE && !paper_size(b->height, 0))
+			*culprit = "a table with rows of no fit height";
+		else if (b->type == BLOCK_BOX &&
+		    (!paper_size(b->width, 0) || !paper_size(b->height, 1)))
+			*culprit = "a box without a fit size";
+		else if (b->type == BLOCK_DRAWING && b->drawing == NULL)
+			*culprit = "a drawing that is not there";
+		else if (b->type == BLOCK_DRAWING)
+			drawing_check(b->drawing, culprit);
 		if (b->type == BLOCK_HEADING)
 			heading = b->level;
 	}

@@ -388,6 +388,11 @@ table(struct screen *s, const struct block *b)
 	g.cell = arena_alloc(s->arena, (size_t)g.rows * g.columns * sizeof *g.cell);
 	for (uint32_t i = 0; i < g.rows * g.columns; i++)
 		g.cell[i] = clean(s, b->cells[i]);
+	if (b->label[0] != '\0') {
+		spaces(s, s->indent);
+		toned(s, TONE_PLAIN, clean(s, b->label));
+		buf_char(s->out, '\n');
+	}
 	measure_grid(&g);
 	if (s->look->width > 0 && (s->look->width < NARROWEST_TABLE || !fit(&g, room))) {
 		cards(s, &g);
@@ -400,6 +405,69 @@ table(struct screen *s, const struct block *b)
 	}
 }
 
+/* ---- drawings, and what only paper has --------------------------------------- */
+
+/* Texts are cleaned first: a control sequence in a label must not get through,
+ * and plain ASCII must be laid out as it will be seen. */
+static const struct drawing *
+cleaned(struct screen *s, const struct drawing *d)
+{
+	struct drawing *copy = arena_alloc(s->arena, sizeof *copy);
+	struct shape **to = &copy->first;
+
+	*copy = *d;
+	for (const struct shape *k = d->first; k != NULL; k = k->next) {
+		struct shape *c = arena_alloc(s->arena, sizeof *c);
+
+		*c = *k;
+		c->text = clean(s, k->text);
+		*to = c;
+		to = &c->next;
+	}
+	return copy;
+}
+
+static void
+drawing(struct screen *s, const struct block *b)
+{
+	const struct drawing *d = b->drawing;
+
+	if (d == NULL)
+		return;
+	if (*d->title != '\0') {
+		spaces(s, s->indent);
+		toned(s, TONE_PLAIN, clean(s, d->title));
+		buf_char(s->out, '\n');
+	}
+	if (!s->look->words && drawing_characters(s->out, cleaned(s, d), s->indent, s->look->width,
+	    s->look->ascii))
+		return;
+	spaces(s, s->indent);
+	running(s, clean(s, d->words), s->indent);
+}
+
+/* A frame is for paper; here its label and size say that there is one. */
+static void
+box(struct screen *s, const struct block *b)
+{
+	const char *label = clean(s, b->label);
+	struct buf size = {0};
+
+	spaces(s, s->indent);
+	buf_str(&size, "[ ");
+	buf_str(&size, label);
+	if (*label != '\0')
+		buf_str(&size, ": ");
+	if (b->width > 0) {
+		buf_number(&size, b->width, 6);
+		buf_str(&size, s->look->ascii ? " x " : " \xc3\x97 ");
+	}
+	buf_number(&size, b->height, 6);
+	buf_str(&size, " mm ]");
+	running(s, size.p, s->indent);
+	buf_free(&size);
+}
+
 /* A blank line between blocks that are not one list, for the eye. */
 static bool
 stands_apart(const struct block *before, const struct block *b)
@@ -409,6 +477,8 @@ stands_apart(const struct block *before, const struct block *b)
 	if (before->type == BLOCK_HEADING || before->type == BLOCK_TITLE)
 		return false;
 	return b->type == BLOCK_TABLE || before->type == BLOCK_TABLE ||
+	    b->type == BLOCK_DRAWING || before->type == BLOCK_DRAWING ||
+	    (b->type == BLOCK_BOX) != (before->type == BLOCK_BOX) ||
 	    (b->type == BLOCK_ITEM && b->level == 0 && before->type == BLOCK_EXCERPT) ||
 	    (b->type == BLOCK_PARAGRAPH && before->type != BLOCK_PARAGRAPH);
 }
@@ -418,12 +488,18 @@ page_terminal(struct buf *out, const struct page *p, const struct look *look)
 {
 	struct screen s = {.out = out, .look = look, .arena = arena_new()};
 	const struct block *before = NULL, *b = p->first, *next;
+	bool broken = false;
 
 	buf_add(out, "", 0);
-	while (b != NULL) {
-		if (stands_apart(before, b))
-			buf_char(out, '\n');
+	for (; b != NULL; b = next) {
 		next = b->next;
+		if (b->type == BLOCK_BREAK) {  /* of paper only; here a blank line */
+			broken = before != NULL;
+			continue;
+		}
+		if (stands_apart(before, b) || (broken && b->type != BLOCK_HEADING))
+			buf_char(out, '\n');
+		broken = false;
 		switch (b->type) {
 		case BLOCK_TITLE: case BLOCK_HEADING:
 			heading(&s, b);
@@ -441,11 +517,16 @@ page_terminal(struct buf *out, const struct page *p, const struct look *look)
 		case BLOCK_TABLE:
 			table(&s, b);
 			break;
-		case BLOCK__COUNT:
+		case BLOCK_DRAWING:
+			drawing(&s, b);
+			break;
+		case BLOCK_BOX:
+			box(&s, b);
+			break;
+		case BLOCK_BREAK: case BLOCK__COUNT:
 			break;
 		}
 		before = b;
-		b = next;
 	}
 	arena_free(s.arena);
 }
