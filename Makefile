@@ -46,10 +46,10 @@ PROJECT   = change check expand expand_bring expand_model list list_cells list_c
 JUDGE     = judge reasons trace verdict words
 ADVISE    = advise place rank trouble weigh
 WORK      = order steps
-PRESENT   = drawing drawing_chars drawing_svg drawing_text html_text page page_text terminal
+PRESENT   = drawing drawing_chars drawing_svg drawing_text html html_style html_text page page_text terminal
 AUDIT     = audit basis examples figures pins suggest sweep
 COMMAND   = audit batch check check_json check_page check_settings check_short check_understood compile convert find \
-           help json_parts list manual names order run shells show suit table tell trouble why work_out
+           help json_parts list manual names order report run shells show suit table tell trouble why work_out
 PROMPT    = complete line prompt talk
 UNITTESTS = audit base damage drawing exam expand judge knowledge language list measure order phrases present \
             project property questions standards trouble used

@@ -52,7 +52,7 @@ small_kb() {
 	small=$tmp/small.db
 	mkdir -p "$tmp/small"
 	cp tests/unit/kb-judge/kb/craft.yaml tests/unit/kb-judge/kb/entries.yaml tests/unit/kb-judge/kb/trouble.yaml \
-	    kb/messages.yaml "$tmp/small"
+	    kb/messages*.yaml "$tmp/small"
 	"$B/bodkin" compile "$tmp/small" tests/unit/kb-judge/rules -o "$small" 2>"$tmp/err" ||
 	    { fail "the small knowledge base compiles" "$(cat "$tmp/err")"; return 1; }
 }

@@ -28,6 +28,8 @@ struct request {
 	bool json, brief, strict, all, ascii, help, version;
 	enum colour_wish colour;
 	int width;                         /* -1: as wide as the terminal */
+	enum paper paper;
+	bool large;                        /* large print */
 	int jobs;                          /* worker processes; 0: as many as there are cores */
 	const char *program;               /* argv[0], to look for the database beside it */
 };
@@ -85,7 +87,9 @@ int command_run(const struct request *, struct knowledge *);
 	 * knowledge handle of the caller's that one is used, else one is opened. */
 void run_begin(struct run *, const struct request *, struct arena *, struct knowledge *);
 bool run_knowledge(struct run *);          /* false with a message on stderr */
-void run_print(struct run *);              /* diagnostics on stderr, the answer on stdout */
+bool run_print(struct run *);
+	/* Diagnostics on stderr, the answer on stdout or in the file asked for;
+	 * false with a message when that cannot be written. */
 void run_end(struct run *);                /* closes what run_knowledge opened; not the arena */
 struct look look_for(const struct request *, int fd);
 char *knowledge_path(struct arena *, const struct request *);

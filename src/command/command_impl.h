@@ -30,6 +30,22 @@ const char *joined_args(struct run *, int from);     /* arguments with blanks be
 bool wants_stage(const struct request *, const char *stage);
 bool stages_known(struct run *);           /* false with a message */
 
+/* ---- a report as a file (report.c) ---------------------------------------------- */
+
+enum report_kind { REPORT_NONE, REPORT_HTML, REPORT_PDF, REPORT_TEXT, REPORT_JSON };
+enum report_kind report_kind(const char *path);      /* by the ending of the name */
+bool report_allowed(struct run *, const char *path);
+	/* False with a message: an ending without a kind, a file that is read. Ask
+	 * before anything is worked out. */
+bool report_write(struct run *, struct page *, const char *path);
+	/* The page in the form the ending names, on the paper that was asked for;
+	 * tells language, foot and title where the composer did not. The file is
+	 * replaced at once or not at all. False with a message. run_print() does
+	 * this with the run's own page for --output; a command calls it for a
+	 * second file. */
+bool command_reports(const struct command *);        /* composes a page that can go to a file */
+strview own_folder(struct arena *, const char *program);
+
 /* ---- what help prints for the build and for shells ----------------------------- */
 
 struct word_row { const char *name, *help; };

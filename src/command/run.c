@@ -13,7 +13,7 @@
 /* ---- the database -------------------------------------------------------- */
 
 /* The folder of the running program, its slash included; empty if not known. */
-static strview
+strview
 own_folder(struct arena *a, const char *program)
 {
 	char *path = arena_alloc(a, 4096);
@@ -97,7 +97,8 @@ struct look
 look_for(const struct request *ask, int fd)
 {
 	bool terminal = isatty(fd) == 1;
-	struct look look = {.width = 0, .ascii = ask->ascii};
+	struct look look = {.width = 0, .ascii = ask->ascii,
+	    .words = set_and_not("BODKIN_ACCESSIBLE", "0") || set_and_not("ACCESSIBLE", "0")};
 	const char *columns = getenv("COLUMNS");
 	struct winsize w;
 	double x;
@@ -137,18 +138,23 @@ print(FILE *f, const struct buf *b)
 	    f == stdout ? "standard output" : "standard error");
 }
 
-void
+bool
 run_print(struct run *r)
 {
 	struct look look = look_for(r->ask, STDOUT_FILENO);
+	const char *file = r->ask->command != NULL && command_reports(r->ask->command) ?
+	    r->ask->out : NULL;
 	struct buf b = {0};
+	bool good = true;
 
 	if (r->diags.n > 0) {
 		diags_print(&b, &r->diags, look_for(r->ask, STDERR_FILENO).colour);
 		print(stderr, &b);
 		buf_clear(&b);
 	}
-	if (r->out.n > 0) {
+	if (file != NULL) {
+		good = (r->out.n == 0 && r->page->first == NULL) || report_write(r, r->page, file);
+	} else if (r->out.n > 0) {
 		print(stdout, &r->out);
 	} else if (r->page->first != NULL) {
 		if (wants_stage(r->ask, "page"))
@@ -158,6 +164,7 @@ run_print(struct run *r)
 		print(stdout, &b);
 	}
 	buf_free(&b);
+	return good;
 }
 
 void
@@ -171,9 +178,15 @@ int
 command_run(const struct request *ask, struct knowledge *kb)
 {
 	struct arena *a = arena_new();
+	struct request as_json = *ask;
 	struct run r;
 	int status;
+	bool file = ask->out != NULL && command_reports(ask->command) && !ask->help;
 
+	if (file && report_kind(ask->out) == REPORT_JSON) {
+		as_json.json = true;
+		ask = &as_json;
+	}
 	run_begin(&r, ask, a, kb);
 	if (ask->help && ask->command->run != command_help) {
 		struct request help = *ask;
@@ -185,9 +198,11 @@ command_run(const struct request *ask, struct knowledge *kb)
 		status = command_help(&r);
 		r.ask = ask;
 	} else {
-		status = stages_known(&r) ? ask->command->run(&r) : EXIT_NOT_RUN;
+		status = stages_known(&r) && (!file || report_allowed(&r, ask->out)) ?
+		    ask->command->run(&r) : EXIT_NOT_RUN;
 	}
-	run_print(&r);
+	if (!run_print(&r))
+		status = EXIT_NOT_RUN;
 	if (r.kb != NULL && r.kb != kb)
 		kb_close(r.kb);
 	run_end(&r);

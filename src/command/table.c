@@ -23,43 +23,43 @@ const char bodkin_version[] = VERSION;
 const struct command commands[] = {
 	{ .name = "check", .args = "FILE | --words TEXT", .run = command_check,
 	  .help = "Check a project and explain every finding.",
-	  .options = "wbsSa", .completes = COMPLETES_FILES,
+	  .options = "wbsSaopL", .completes = COMPLETES_FILES,
 	  .stages = "tokens,project,model,rules,trace,advise,page" },
 	{ .name = "batch", .args = "[FILE]", .run = command_batch,
 	  .help = "Check many projects: one JSON object a line in, one a line out, in order.",
 	  .options = "J", .completes = COMPLETES_FILES, .stages = "" },
 	{ .name = "show", .args = "NAME", .run = command_show,
 	  .help = "Show one entry: what it is, its figures, and what they rest on.",
-	  .options = "ta", .completes = COMPLETES_ENTRIES,
+	  .options = "taopL", .completes = COMPLETES_ENTRIES,
 	  .stages = "page", .at_prompt = true },
 	{ .name = "find", .args = "WORDS", .run = command_find_words,
 	  .help = "Find entries by words; a question about a setting is answered first.",
-	  .options = "ta", .stages = "page",
+	  .options = "taopL", .stages = "page",
 	  .at_prompt = true },
 	{ .name = "why", .args = "RULE", .run = command_why,
 	  .help = "Explain a rule or a piece of advice: when, what, why, and from where.",
-	  .options = "a", .completes = COMPLETES_RULES,
+	  .options = "aopL", .completes = COMPLETES_RULES,
 	  .stages = "lex,parse,type,page" },
 	{ .name = "list", .args = "[KIND]", .run = command_list,
 	  .help = "List all entries of a kind, or the kinds there are.",
 	  .completes = COMPLETES_KINDS, .among = "rules,advice,settings,formulas,units,sources",
-	  .stages = "page", .at_prompt = true },
+	  .options = "opL", .stages = "page", .at_prompt = true },
 	{ .name = "suit", .args = "FILE | --words TEXT", .run = command_suit,
 	  .help = "Rank cloths for a project, or things to sew for a cloth, with reasons.",
-	  .options = "wa", .completes = COMPLETES_FILES, .stages = "page" },
+	  .options = "waopL", .completes = COMPLETES_FILES, .stages = "page" },
 	{ .name = "order", .args = "FILE | --words TEXT", .run = command_order,
 	  .help = "Put the steps of a project in the order with the fewest changes.",
-	  .options = "wa", .completes = COMPLETES_FILES, .stages = "tokens,project,model,advise,page" },
+	  .options = "waopL", .completes = COMPLETES_FILES, .stages = "tokens,project,model,advise,page" },
 	{ .name = "trouble", .args = "SYMPTOM", .run = command_trouble,
 	  .help = "Find the causes of a fault, the likeliest first, with checks and remedies.",
-	  .options = "ira", .stages = "tokens,model,page" },
+	  .options = "iraopL", .stages = "tokens,model,page" },
 	{ .name = "convert", .args = "QUANTITY UNIT", .run = command_convert,
 	  .help = "Turn a quantity into another unit or numbering.",
-	  .stages = "page", .at_prompt = true },
+	  .options = "opL", .stages = "page", .at_prompt = true },
 	{ .name = "work-out", .args = "FORMULA NAME=VALUE ...", .run = command_work_out,
 	  .help = "Work out a formula.",
 	  .completes = COMPLETES_FORMULAS,
-	  .stages = "lex,parse,type,page", .at_prompt = true },
+	  .options = "opL", .stages = "lex,parse,type,page", .at_prompt = true },
 	{ .name = "compile", .args = "KB RULES -o FILE", .run = command_compile,
 	  .help = "Make a database from the folders of knowledge and rules.",
 	  .options = "oa",
@@ -95,7 +95,11 @@ const struct option_row options[] = {
 	    COMPLETES_NOTHING, NULL },
 	{ 'J', true, false, "jobs", "N", "work in N processes; left out: one for each core",
 	    COMPLETES_NOTHING, NULL },
-	{ 'o', true, false, "output", "FILE", "write there", COMPLETES_FILES, NULL },
+	{ 'o', true, false, "output", "FILE",
+	    "write there; a report as .html, .pdf, .txt or .json by its name", COMPLETES_FILES, NULL },
+	{ 'p', false, false, "paper", "SIZE", "paper of a report: A4, or Letter",
+	    COMPLETES_NOTHING, "A4,Letter" },
+	{ 'L', false, false, "large", NULL, "a report in large print", COMPLETES_NOTHING, NULL },
 	{ 'k', true, true, "kb", "FILE", "use this database", COMPLETES_FILES, NULL },
 	{ 'j', true, true, "json", NULL, "answer as JSON, for programs",
 	    COMPLETES_NOTHING, NULL },
@@ -114,7 +118,7 @@ const struct option_row options[] = {
 const struct word_row environment[] = {
 	{"BODKIN_KB", "the database, unless --kb names one"},
 	{"BODKIN_HISTORY", "where the conversation keeps its lines; empty: nowhere"},
-	{"BODKIN_ACCESSIBLE", "1: never colour"},
+	{"BODKIN_ACCESSIBLE", "1: never colour, and drawings told in words"},
 	{"NO_COLOR", "not empty: no colour"},
 	{"CLICOLOR_FORCE", "not empty and not 0: colour in pipes too"},
 	{"XDG_STATE_HOME", "folder under which the history lies"},
@@ -138,6 +142,12 @@ command_find(strview name)
 		if (sv_is(name, c->name))
 			return c;
 	return NULL;
+}
+
+bool
+command_reports(const struct command *c)
+{
+	return c->options != NULL && strchr(c->options, 'p') != NULL;
 }
 
 /* ---- reading a command line -------------------------------------------------- */
@@ -230,6 +240,18 @@ colour_read(const char *text, enum colour_wish *out)
 }
 
 static bool
+paper_read(const char *text, enum paper *out)
+{
+	for (int i = 0; i < PAPER__COUNT; i++) {
+		if (strcmp(text, paper_names[i]) == 0) {
+			*out = (enum paper)i;
+			return true;
+		}
+	}
+	return complain("--paper is A4 or Letter; not", sv(text), NULL);
+}
+
+static bool
 take(struct request *r, int letter, const char *arg)
 {
 	switch (letter) {
@@ -243,6 +265,8 @@ take(struct request *r, int letter, const char *arg)
 	case 'r': r->tried = arg; break;
 	case 'J': return jobs_read(arg, &r->jobs);
 	case 'o': r->out = arg; break;
+	case 'p': return paper_read(arg, &r->paper);
+	case 'L': r->large = true; break;
 	case 'k': r->kb = arg; break;
 	case 'j': r->json = true; break;
 	case 'd': r->stages = arg; break;

@@ -116,6 +116,33 @@ page_box(struct page *p, const char *label, double width, double height)
 	return b;
 }
 
+const char *const paper_names[PAPER__COUNT] = {[PAPER_A4] = "A4", [PAPER_LETTER] = "Letter"};
+
+enum { LARGE_COLUMNS = 3 };                /* as many as large print has room for */
+
+const struct block *
+page_head(const struct page *p)
+{
+	const struct block *b = p->first;
+
+	return b != NULL && (b->type == BLOCK_TITLE || (b->type == BLOCK_HEADING && b->level == 1 &&
+	    p->about.title == NULL)) ? b : NULL;
+}
+
+const char *
+page_title(const struct page *p)
+{
+	const struct block *b = page_head(p);
+
+	return p->about.title != NULL ? p->about.title : b != NULL ? b->text : "";
+}
+
+bool
+table_as_cards(const struct block *b, const struct sheet *sheet)
+{
+	return sheet->large && b->columns > LARGE_COLUMNS;
+}
+
 static bool
 paper_size(double mm, double least)
 {

@@ -71,4 +71,20 @@ void page_terminal(struct buf *, const struct page *, const struct look *);
 void page_write(struct buf *, const struct page *);        /* the text form */
 struct page *page_read(struct arena *, strview, struct diags *);
 
+enum paper { PAPER_A4, PAPER_LETTER, PAPER__COUNT };
+extern const char *const paper_names[PAPER__COUNT];        /* "A4", "Letter" */
+struct sheet {
+	enum paper paper;
+	bool large;                        /* large print: a layout of its own, not a magnified one */
+};
+const char *page_title(const struct page *);
+	/* What the page is called: as told, its title block, or its first heading;
+	 * "" when it has none. */
+const struct block *page_head(const struct page *);
+	/* The block that says so, to be shown as the title and not again; or NULL. */
+bool table_as_cards(const struct block *, const struct sheet *);
+	/* In large print a wide table becomes one card a row. */
+void page_html(struct buf *, const struct page *, const struct sheet *);
+	/* One self-contained file without script, for screen and paper. */
+
 #endif

@@ -40,9 +40,10 @@ extern const double pen_widths[PEN__COUNT];                /* mm on paper */
 #define HATCH_APART 1.8                    /* mm on paper */
 void arc_point(const struct shape *, double degrees, double *x, double *y);
 
-/* ---- HTML (html_text.c) ------------------------------------------------------ */
+/* ---- HTML (html_text.c, html_style.c) ------------------------------------------------------ */
 
 void html_text(struct buf *, const char *);
 	/* Escaped for an element or a quoted attribute; controls made visible. */
+void html_style(struct buf *, const struct page *, const struct sheet *);
 
 #endif
