@@ -283,11 +283,11 @@ fill_word_sets(struct compiler *c)
 
 /* ---- kinds and properties ----------------------------- */
 
-static const char *const kind_keys[] = {"!kind", "!plural", "says", "one", "usual", "!properties",
-	NULL};
+static const char *const kind_keys[] = {"!kind", "!plural", "says", "one", "usual", "sizes",
+	"!properties", NULL};
 static const char *const property_keys[] = {"!property", "label", "quantity", "words", "band",
 	"refers to", "units", "bare", "step", "domain", "about", "own", "ask", "act", "formula",
-	"basis", "role", "roles", "elsewhere", "by name", "says", NULL};
+	"basis", "role", "roles", "elsewhere", "by name", "says", "size", NULL};
 
 static uint32_t
 unit_named(struct compiler *c, const struct node *n)
@@ -390,6 +390,28 @@ property_figures(struct compiler *c, const struct node *item, struct property *p
 		p->about = r.lo;
 }
 
+/* The heading under which a size is shown: a word of the set so called. */
+static uint8_t
+size_group(struct compiler *c, const struct node *item)
+{
+	const struct node *n = node_get(item, "size");
+	const struct symbol *y = symbols_find(&c->sets, SV("size group"), NULL);
+	uint64_t set[2] = {0, 0};
+
+	if (n == NULL || !is_text(c, n, "size"))
+		return 0;
+	if (y == NULL) {
+		diag(c->ds, n->place, D_BUILT_IN_MISSING, "the word set size group");
+		return 0;
+	}
+	if (!get_words(c, n, sv_trim(n->text), 0, y->id, set))
+		return 0;
+	for (uint8_t i = 0; i < 64; i++)
+		if (set[0] >> i & 1)
+			return (uint8_t)(i + 1);
+	return 0;
+}
+
 static void
 one_property(struct compiler *c, const struct node *item, uint32_t kind, uint32_t slot)
 {
@@ -417,6 +439,8 @@ one_property(struct compiler *c, const struct node *item, uint32_t kind, uint32_
 	label = get_text(c, item, "label");
 	p.label = maker_text(c->m, label.n > 0 ? label : sv_trim(name->text));
 	p.ask = get_text_at(c, item, "ask");
+	p.says = get_text_at(c, item, "says");
+	p.size = size_group(c, item);
 	p.flags = (uint8_t)((get_yes(c, item, "act", false) ? PROPERTY_ACT : 0) |
 	    (get_yes(c, item, "own", false) ? PROPERTY_OWN : 0) |
 	    (get_yes(c, item, "by name", false) ? PROPERTY_BY_NAME : 0) |
@@ -479,6 +503,7 @@ one_kind(struct compiler *c, const struct node *item)
 	k.says = get_text_at(c, item, "says");
 	k.singleton = get_yes(c, item, "one", false);
 	k.usual = get_yes(c, item, "usual", false);
+	k.sizes = get_yes(c, item, "sizes", false);
 	k.first_property = maker_view(c->m)->n_property;
 	kind = maker_add_kind(c->m, &k, 1);
 	for (const struct node *i = list->first; i != NULL; i = i->next)

@@ -496,12 +496,13 @@ schema_names(struct compiler *c)
 		add_name(c, sv(craft_text(v, v->setting[s].name)), NAME_SETTING, s, NO16);
 		add_name(c, sv(craft_text(v, v->setting[s].label)), NAME_SETTING, s, NO16);
 	}
-	/* Nobody says a project's facts of a kind that stands on paper only. */
+	/* Nobody says a project's facts of a kind that stands on paper only, nor
+	 * sizes that are worked out. */
 	for (uint32_t p = 0; p < v->n_property; p++)
-		if (!v->kind[v->property[p].kind].on_paper)
+		if (!v->kind[v->property[p].kind].on_paper && !v->kind[v->property[p].kind].sizes)
 			add_name(c, sv(craft_text(v, v->property[p].label)), NAME_PROPERTY, p, NO16);
 	for (uint32_t k = 0; k < v->n_kind; k++) {
-		if (v->kind[k].on_paper)
+		if (v->kind[k].on_paper || v->kind[k].sizes)
 			continue;
 		add_name(c, sv(craft_text(v, v->kind[k].name)), NAME_KIND, k, NO16);
 		if (v->kind[k].plural != 0)

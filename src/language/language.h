@@ -65,7 +65,7 @@ struct kind {                              /* a kind of object in a model */
 	uint8_t singleton;                 /* there is always exactly one */
 	uint8_t usual;                     /* brought by a singleton's entry: there by assumption */
 	uint8_t on_paper;                  /* facts an entry holds: no object is of this kind */
-	uint8_t pad;
+	uint8_t sizes;                     /* sizes of a construction, worked out and never said */
 	uint32_t name_property;            /* property whose value names the object, or NONE */
 };
 
@@ -90,7 +90,9 @@ struct property {
 	dimension dim;
 	uint16_t role;                     /* TYPE_REF: 1 + role whose component it is unless
 	                                    * something else is said; 0 none */
-	uint8_t pad[2];
+	uint8_t size;                      /* 1 + word of the set "size group": under which heading
+	                                    * this worked-out size stands; 0 none */
+	uint8_t pad;
 	uint32_t roles;                    /* bit n: people tell it of a component with word n of
 	                                    * the set "role"; 0: of any */
 	uint32_t elsewhere;                /* TYPE_REF with a role: program; where it is true, what is
@@ -102,6 +104,7 @@ struct property {
 	uint32_t formula_entry;            /* formula it rests on, for the page; or NONE */
 	uint32_t from_default;             /* for basis of the formula: source index */
 	text_at classes;                   /* name of class words table, or "" */
+	text_at says;                      /* a convention, a caution: shown beside a size */
 };
 
 /* ---- programs ---------------------------------------------------------- */

@@ -40,7 +40,9 @@ property_title(const struct terms *t, uint32_t property)
 bool
 property_is_said(const struct terms *t, uint32_t property)
 {
-	return !t->c->kind[t->c->property[property].kind].on_paper;
+	const struct kind *k = &t->c->kind[t->c->property[property].kind];
+
+	return !k->on_paper && !k->sizes;
 }
 
 bool

@@ -71,7 +71,7 @@ setting_property(struct yaml_reader *y, const struct node *key)
 		strview name = sv(craft_text(y->t.c, y->t.c->kind[kind].name));
 		uint32_t p;
 
-		if (y->t.c->kind[kind].on_paper || key->text.n <= name.n + 1 ||
+		if (y->t.c->kind[kind].on_paper || y->t.c->kind[kind].sizes || key->text.n <= name.n + 1 ||
 		    memcmp(key->text.p, name.p, name.n) != 0 ||
 		    key->text.p[name.n] != '.')
 			continue;
