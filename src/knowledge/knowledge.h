@@ -121,8 +121,8 @@ uint32_t kb_names_loose(const struct craft *, strview written, const char *kind,
     uint32_t max);
 	/* Entries meant by words that are no name as they stand: names parted or
 	 * joined otherwise, a name with a word people add to names of its kind
-	 * (a needle's, and "needles" behind it), a name short of such a word. How
-	 * many. */
+	 * (a needle's, and "needles" behind it), a name short of such a word, a name
+	 * spelt otherwise or with "of" in it (see alike.c). How many. */
 bool kb_entry_is(const struct craft *, uint32_t entry, uint32_t broader);
 	/* The same entry, or a kind of it at any remove. */
 

@@ -233,6 +233,10 @@ void read_same_words(struct compiler *);   /* more names, made from those writte
 void write_lexicon(struct compiler *);
 void add_name(struct compiler *, strview written, enum name_target, uint32_t id, uint16_t region);
 
+/* alike.c */
+uint32_t names_alike(const struct craft *, const char *folded, uint32_t *out, uint32_t max);
+	/* Entries whose name differs in spelling and small words only; how many. */
+
 /* store.c */
 bool store_write(struct compiler *, const struct craft *, const char *path);
 

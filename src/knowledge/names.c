@@ -6,6 +6,8 @@
 
 #include <string.h>
 
+enum { ALIKE_MOST = 16 };
+
 /* Order of a folded view against a key of the lexicon, hyphens as blanks. */
 static int
 against(strview v, const char *key)
@@ -219,7 +221,7 @@ kb_names_loose(const struct craft *c, strview written, const char *kind, uint32_
 	const char *key = name_key(a, written);
 	struct meant m = {.c = c, .kind = kind, .out = out, .max = max};
 	const struct name *first;
-	uint32_t many;
+	uint32_t many, alike[ALIKE_MOST];
 
 	if (strlen(key) >= 5)
 		mean_letters(&m, key, NONE);
@@ -238,6 +240,9 @@ kb_names_loose(const struct craft *c, strview written, const char *kind, uint32_
 	for (uint32_t i = 0; i < many; i++)
 		if (first[i].target == NAME_SHORT)
 			mean(&m, first[i].id);
+	many = m.n == 0 ? names_alike(c, key, alike, ALIKE_MOST) : 0;
+	for (uint32_t i = 0; i < many; i++)
+		mean(&m, alike[i]);
 	arena_free(a);
 	return m.n;
 }

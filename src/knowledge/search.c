@@ -2,7 +2,8 @@
 /*
  * Search: a name first, else every word for what it is worth.
  *
- * Words typed that are a name as a whole, or one with a slip in it, come first.
+ * Words typed that are a name as a whole, or with words that ask before and behind
+ * it, or one with a slip in it, come first.
  * Else each word that does not only ask is looked for by itself. A word is worth
  * its rarity, log2 of entries over those that hold it; an entry is worth
  *
@@ -46,6 +47,7 @@ struct finding_out {
 
 #define SCORE_NAME 1000.0
 #define SCORE_LOOSE 900.0
+#define SCORE_ASKED 850.0
 #define SCORE_MEANT 800.0
 #define SCORE_NEAR 10.0
 
@@ -97,12 +99,12 @@ add_named(struct finding_out *f, strview folded, double score)
 }
 
 static uint32_t
-add_loose(struct finding_out *f, strview words)
+add_loose(struct finding_out *f, strview words, double score)
 {
 	uint32_t out[LOOSE_MOST], n = kb_names_loose(f->c, words, f->kind, out, LOOSE_MOST);
 
 	for (uint32_t i = 0; i < n; i++)
-		add_hit(f, out[i], SCORE_LOOSE, true);
+		add_hit(f, out[i], score, true);
 	return n;
 }
 
@@ -171,6 +173,21 @@ mark_asking(struct finding_out *f)
 				i += n - 1;
 				break;
 			}
+}
+
+/* What is left when the asking before and behind is taken off is a name: "what is
+ * the eye of a needle called". */
+static bool
+add_asked(struct finding_out *f)
+{
+	uint32_t from = 0, n = f->n_tokens;
+
+	while (n > 0 && f->asks[from + n - 1])
+		n--;
+	for (; n > 0 && f->asks[from]; n--)
+		from++;
+	return n > 0 && n < f->n_tokens && (add_named(f, gram(f, from, n), SCORE_ASKED) > 0 ||
+	    add_loose(f, gram(f, from, n), SCORE_ASKED) > 0);
 }
 
 /* ---- words ----------------------------- */
@@ -540,6 +557,13 @@ take_best(struct finding_out *f)
 	}
 }
 
+static void
+whole_near(struct finding_out *f, const char *folded)
+{
+	if (!add_asked(f) && strlen(folded) >= 5)
+		add_near(f, sv(folded), strlen(folded) < 8 ? 1 : 2, SCORE_MEANT);
+}
+
 uint32_t
 kb_search(struct knowledge *k, struct arena *a, strview words, const char *kind, struct hit *hits,
     uint32_t max)
@@ -554,12 +578,11 @@ kb_search(struct knowledge *k, struct arena *a, strview words, const char *kind,
 	f.covered = arena_alloc(a, n_entry * sizeof *f.covered);
 	f.named = arena_alloc(a, n_entry * sizeof *f.named);
 	f.held = arena_alloc(a, n_entry * sizeof *f.held);
-	/* The whole is a name, one written otherwise, or one with a slip in it. */
-	if (add_named(&f, sv(name_key(a, words)), SCORE_NAME) == 0 && add_loose(&f, words) == 0 &&
-	    strlen(folded) >= 5)
-		add_near(&f, sv(folded), strlen(folded) < 8 ? 1 : 2, SCORE_MEANT);
 	split(&f, folded);
 	mark_asking(&f);
+	/* The whole is a name, one written otherwise, or one with a slip in it. */
+	if (add_named(&f, sv(name_key(a, words)), SCORE_NAME) == 0 && add_loose(&f, words, SCORE_LOOSE) == 0)
+		whole_near(&f, folded);
 	for (uint32_t i = 0; i < f.n_tokens; i++)
 		if (!f.asks[i] && has_letter(f.token[i]))
 			look_for(&f, i, r);
