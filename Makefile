@@ -54,6 +54,12 @@ PROMPT    = complete line prompt talk
 UNITTESTS = audit base damage drawing exam expand judge knowledge language list measure order phrases present \
             project property questions standards trouble used
 
+# bodkin-print makes PDF. It is a program of its own, so that bodkin itself links
+# no library that draws; without cairo and pango all else is built.
+PRINT     = blocks drawing finish main sheets table text
+PRINTLIBS = pangocairo cairo-pdf
+PRINTER  := $(if $(shell pkg-config --exists $(PRINTLIBS) 2>/dev/null && echo yes),$(B)/bodkin-print)
+
 SOURCES = $(BASE:%=base/%) $(MEASURE:%=measure/%) $(LANGUAGE:%=language/%) \
           $(KNOWLEDGE:%=knowledge/%) $(PROJECT:%=project/%) $(JUDGE:%=judge/%) \
           $(ADVISE:%=advise/%) $(WORK:%=work/%) $(PRESENT:%=present/%) $(AUDIT:%=audit/%) \
@@ -68,7 +74,7 @@ KNOWLEDGE_TEXT = $(shell find kb rules -name '*.yaml' 2>/dev/null | LC_ALL=C sor
 
 # ---- building -------------------------------------------------------------
 
-all: $(B)/bodkin $(B)/bodkin.db pages
+all: $(B)/bodkin $(B)/bodkin.db $(PRINTER) pages
 
 # Linked again as well when a file was taken off a list.
 $(B)/bodkin: $(MAIN) $(OBJECTS) $(B)/list
@@ -112,13 +118,25 @@ $(B)/obj/command/run.o: $(B)/prefix
 
 $(B)/list: FORCE
 	@mkdir -p $(@D)
-	@echo '$(SOURCES)' | cmp -s - $@ || echo '$(SOURCES)' > $@
+	@echo '$(SOURCES) $(PRINT)' | cmp -s - $@ || echo '$(SOURCES) $(PRINT)' > $@
 FORCE:
 
 $(B)/obj/%.o: src/%.c
 	@mkdir -p $(@D)
 	$(CC) $(STANDARD) $(WARNINGS) $(CFLAGS) $(HARDEN) $(INCLUDES) $(CPPFLAGS) \
 	    -DPREFIX='"$(PREFIX)"' -DVERSION='"$(VERSION)"' -MMD -MP -c -o $@ $<
+
+PRINTOBJS = $(PRINT:%=$(B)/print/%.o) $(BASE:%=$(B)/obj/base/%.o) $(PRESENT:%=$(B)/obj/present/%.o)
+
+$(B)/print/%.o: src/print/%.c
+	@mkdir -p $(@D)
+	$(CC) $(STANDARD) $(WARNINGS) $(CFLAGS) $(HARDEN) $(INCLUDES) $(CPPFLAGS) \
+	    $$(pkg-config --cflags $(PRINTLIBS) | sed 's/-I/-isystem /g') -DVERSION='"$(VERSION)"' \
+	    -MMD -MP -c -o $@ $<
+
+$(B)/bodkin-print: $(PRINTOBJS) $(B)/list
+	$(CC) $(CFLAGS) $(HARDEN) $(LDFLAGS) $(LINKHARD) -o $@ $(PRINTOBJS) \
+	    $$(pkg-config --libs $(PRINTLIBS)) -lyaml -lutf8proc -lm
 
 $(B)/test/check_%: tests/unit/check_%.c $(OBJECTS)
 	@mkdir -p $(@D)
@@ -143,6 +161,7 @@ $(B)/test/check_exam: tests/unit/check_exam.c $(EXAMOBJS) $(OBJECTS)
 	    -MMD -MP -MF $@.d $(LDFLAGS) $(LINKHARD) -o $@ $< $(EXAMOBJS) $(OBJECTS) \
 	    $$(pkg-config --cflags --libs check) $(LIBS)
 
+-include $(PRINT:%=$(B)/print/%.d)
 -include $(EXAMOBJS:.o=.d) $(B)/exam/exam.d
 -include $(OBJECTS:.o=.d) $(MAIN:.o=.d) $(TESTS:%=%.d)
 
@@ -222,6 +241,7 @@ bench: all
 SHARE = share/bodkin
 GUIDE = share/doc/bodkin
 GOODS = 755:$(B)/bodkin:bin/bodkin \
+        $(if $(PRINTER),755:$(PRINTER):libexec/bodkin/bodkin-print) \
         644:$(B)/bodkin.db:$(SHARE)/bodkin.db \
         $(foreach p,$(MANUAL),644:$(B)/manual/$(p):share/man/man$(patsubst .%,%,$(suffix $(p)))/$(p)) \
         644:$(B)/completion/bodkin.bash:share/bash-completion/completions/bodkin \

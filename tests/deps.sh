@@ -29,6 +29,9 @@ need libsqlite3-dev library sqlite3
 need libyaml-dev library yaml-0.1
 need libreadline-dev library readline
 need libutf8proc-dev library libutf8proc
+need libcairo2-dev library cairo-pdf
+need libpango1.0-dev library pangocairo
+need fonts-dejavu-core sh -c 'fc-list | grep -q DejaVuSans'
 if [ "$what" = test ]; then
 	need check library check
 	need clang there clang
@@ -36,6 +39,10 @@ if [ "$what" = test ]; then
 	need mandoc there mandoc
 	need tmux there tmux
 	need units there units
+	need chromium there chromium
+	need nodejs there node
+	need poppler-utils there pdftotext
+	need qpdf there qpdf
 	need python3-jsonschema /usr/bin/python3 -c 'import jsonschema'
 fi
 

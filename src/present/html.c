@@ -76,7 +76,7 @@ items(struct web *w, const struct block *b)
 	at[0] = b->level;
 	for (const struct block *first = b; b != NULL && b->type == BLOCK_ITEM; b = b->next) {
 		if (b != first && b->level > at[depth] && depth < LEVEL_DEEPEST) {
-			buf_str(w->out, "\n<ul>\n");
+			buf_str(w->out, "<ul>\n");
 			at[++depth] = b->level;
 		} else if (b != first) {
 			buf_str(w->out, "</li>\n");

@@ -21,7 +21,7 @@ static const char style[] =
 "p{margin:.5em 0}\n"
 "p,li,dd,td,th,figcaption{white-space:pre-line}\n"
 ".class{font-weight:bold}\n"
-"ul{padding:0;margin:.5em 0;list-style:none}\n"
+"ul{padding:0;margin:.5em 0;list-style:none;white-space:normal}\n"
 "ul ul{padding-left:1.2em;margin:.1em 0}\n"
 "li{margin:.25em 0;break-inside:avoid}\n"
 "body>main>ul>li{margin:.7em 0}\n"
