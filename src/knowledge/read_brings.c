@@ -28,7 +28,7 @@ struct bringing {
 
 enum { BRINGS_MOST = 400, NESTED_DEEPEST = 4 };
 
-static const char *const own_keys[] = {"as", "when", "after", "main", "basis", NULL};
+static const char *const own_keys[] = {"as", "when", "unless", "after", "main", "basis", NULL};
 
 static bool
 own_key(strview key)
@@ -327,11 +327,55 @@ follow_after(struct bringing *b, uint32_t i)
 	b->d->record.brings[i].n_after = n;
 }
 
+/* `when` and `unless` as one condition: nothing of what `unless` names is there. */
+static const struct node *
+condition(struct bringing *b, uint32_t i)
+{
+	struct compiler *c = b->c;
+	const struct node *item = b->item[i].item, *when = node_get(item, "when"),
+	    *unless = node_get(item, "unless");
+	const struct bring *it = &b->d->record.brings[i];
+	struct texts t = get_texts(c, item, "unless");
+	struct buf say = {0};
+	struct node *both;
+
+	if (when != NULL && !is_text(c, when, "when"))
+		return NULL;
+	if (unless == NULL)
+		return when;
+	if (when != NULL)
+		buf_print(&say, "(%.*s)", (int)when->text.n, when->text.p);
+	for (uint32_t k = 0; k < t.n; k++) {
+		uint32_t e = find_entry(c, t.node[k], sv_trim(t.node[k]->text),
+		    it->entry == NONE ? NONE : c->drafts[it->entry].kind);
+		const struct craft *v = maker_view(c->m);
+		const char *kind;
+
+		if (e == NONE)
+			continue;
+		if (maker_at_entry_kind(c->m, c->drafts[e].kind)->object_kind == NO16) {
+			diag(c->ds, t.node[k]->place, D_UNLESS_NO_OBJECT, kept(c, t.node[k]->text));
+			continue;
+		}
+		kind = craft_text(v, v->kind[maker_at_entry_kind(c->m,
+		    c->drafts[e].kind)->object_kind].name);
+		buf_print(&say, "%snot any %s (%s is \"%s\")", say.n > 0 ? " and " : "", kind, kind,
+		    c->drafts[e].name);
+	}
+	both = arena_alloc(c->arena, sizeof *both);
+	*both = *unless;
+	both->type = NODE_TEXT;
+	both->first = NULL;
+	both->text = sv(kept(c, (strview){say.p, say.n}));
+	buf_free(&say);
+	return both->text.n > 0 ? both : when;
+}
+
 static void
 fill_item(struct bringing *b, uint32_t i)
 {
 	struct compiler *c = b->c;
-	const struct node *item = b->item[i].item, *when = node_get(item, "when"),
+	const struct node *item = b->item[i].item, *when = condition(b, i),
 	    *basis = node_get(item, "basis");
 	struct expected truth = {.type = TYPE_TRUTH};
 	bool has_basis = b->has_basis;
@@ -346,7 +390,7 @@ fill_item(struct bringing *b, uint32_t i)
 
 	if (basis != NULL)
 		has_basis = get_basis(c, basis, &low, &high);
-	if (when != NULL && is_text(c, when, "when")) {
+	if (when != NULL) {
 		program = compile_expression(c, when, 0, &b->scope, &truth);
 		b->d->record.brings[i].when = program;
 	}

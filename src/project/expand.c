@@ -247,6 +247,16 @@ singletons_bring(struct expansion *x)
 	}
 }
 
+/* May the object be what was said, nobody having said anything else of it? */
+static bool
+waits_for(const struct expansion *x, uint32_t object, const struct said_thing *t)
+{
+	uint32_t e = x->m->objects[object].entry;
+
+	return t->entry != NONE && e != NONE && x->thing[object] == NONE &&
+	    kb_entry_is(x->craft, e, t->entry);
+}
+
 /* Said of what is there, or else there because it was said. */
 static void
 waiting(struct expansion *x)
@@ -255,24 +265,28 @@ waiting(struct expansion *x)
 
 	for (uint32_t i = 0; i < project->n_things && !x->full; i++) {
 		const struct said_thing *t = &project->things[i];
-		bool found = false;
+		bool found = false, certain = false;
 		uint32_t o;
 
 		if (x->object[i] != NONE || !waits(x, t))
 			continue;
 		for (o = x->m->first_of_kind[t->kind]; o != NONE && !t->denied;
+		    o = x->m->objects[o].next)
+			certain |= waits_for(x, o, t) && !(x->m->objects[o].flags & OBJECT_ASSUMED);
+		for (o = x->m->first_of_kind[t->kind]; o != NONE && !t->denied;
 		    o = x->m->objects[o].next) {
-			uint32_t e = x->m->objects[o].entry;
-
-			if (t->entry == NONE || e == NONE || x->thing[o] != NONE ||
-			    !kb_entry_is(x->craft, e, t->entry))
+			if (!waits_for(x, o, t))
 				continue;
 			found = true;
 			x->thing[o] = i;
-			if (x->object[i] == NONE)
+			if (x->object[i] == NONE || (certain &&
+			    x->m->objects[x->object[i]].flags & OBJECT_ASSUMED))
 				x->object[i] = o;
-			x->m->objects[o].flags = (uint16_t)((x->m->objects[o].flags |
-			    OBJECT_SAID) & ~(unsigned)OBJECT_ASSUMED);
+			/* What is there for certain is what was meant; an assumed
+			 * one takes the values and stays assumed. */
+			if (!certain)
+				x->m->objects[o].flags = (uint16_t)((x->m->objects[o].flags |
+				    OBJECT_SAID) & ~(unsigned)OBJECT_ASSUMED);
 			set_own(x, o, i);
 		}
 		if (found)

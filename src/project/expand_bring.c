@@ -301,10 +301,13 @@ role_of(const struct expansion *x, const struct bring *b, const struct entry_rec
 	return b->entry != NONE ? x->craft->entry_kind[x->craft->entry[b->entry].kind].role : NO16;
 }
 
-/* The object of a said thing that is what the item would make, or NONE. */
+/* The object of a said thing that is what the item would make, or NONE.  What was
+ * said is not drawn into a detail that is only assumed: nobody spoke of that one. */
 static uint32_t
 already_said(const struct expansion *x, const struct bring *b, uint16_t role, uint32_t by)
 {
+	if (b->kind != x->role_kind && x->m->objects[by].flags & OBJECT_ASSUMED)
+		return NONE;
 	for (uint32_t i = 0; i < x->project->n_things; i++) {
 		const struct said_thing *t = &x->project->things[i];
 		uint32_t o = x->object[i];
