@@ -37,7 +37,7 @@ BASE      = alloc diag files json near sketch text unicode yaml yaml_explain
 MEASURE   = dimension number range reading show unit
 LANGUAGE  = alike cells compile craft decide dump emit eval lexer literal maker model order parser \
            reads resolve types verify
-KNOWLEDGE = alike check_rules compile names open read_brings read_entries read_figures read_lists read_node read_order \
+KNOWLEDGE = alike check_rules compile names open own own_folder read_brings read_entries read_figures read_lists read_node read_order \
            read_rules read_same \
            read_schema read_settings read_units read_words record search store symbols
 PROJECT   = change check expand expand_bring expand_model list list_cells list_contents list_head model_check print terms words \
@@ -49,9 +49,9 @@ WORK      = order steps
 PRESENT   = drawing drawing_chars drawing_svg drawing_text html html_style html_text page page_text terminal
 AUDIT     = audit basis examples figures pins suggest sweep
 COMMAND   = audit batch check check_json check_page check_settings check_short check_understood compile convert find \
-           help json_parts list manual names order report run shells show suit table tell trouble why work_out
+           help json_parts list manual names order own own_layer report run shells show suit table tell trouble why work_out
 PROMPT    = complete line prompt talk
-UNITTESTS = audit base damage drawing exam expand judge knowledge language list measure order phrases present \
+UNITTESTS = audit base damage drawing exam expand judge knowledge language list measure order own phrases present \
             project property questions standards trouble used
 
 # bodkin-print makes PDF. It is a program of its own, so that bodkin itself links

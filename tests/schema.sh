@@ -41,6 +41,20 @@ ask trouble skips every few inches --with "jersey, 90/14 universal needle"
 ask trouble loops underneath --tried "new needle, threaded again, blew the horn"
 ask trouble zzyzx
 ask version
+mkdir "$tmp/mine"
+export BODKIN_OWN="$tmp/mine" XDG_CACHE_HOME="$tmp/cache"
+bodkin own start >/dev/null
+sed -i -E 's/^# //' "$tmp/mine/example.yaml"
+ask own
+ask show "lock canvas"
+ask show "cotton poplin"
+ask find grey canvas
+ask list fabrics
+ask list rules
+ask why our-heavy-cloth-needle
+ask check --words "bag in lock canvas, 90/14 needle"
+ask suit --words "canvas bag"
+export BODKIN_OWN=
 KB=$small
 ask check tests/cases/small/sailcloth-coat.yaml
 ask check --words "mist cloak"

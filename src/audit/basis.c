@@ -26,14 +26,18 @@ print_share(struct buf *b, const char *what, const struct tally *t)
 {
 	static const char *const names[] = {
 		[BASIS_PUBLISHED] = "published", [BASIS_PRACTICE] = "common practice",
-		[BASIS_MEMORY] = "from memory",
+		[BASIS_MEMORY] = "from memory", [BASIS_OWN] = "your own",
 	};
-	uint32_t all = t->by[0] + t->by[1] + t->by[2];
+	uint32_t all = 0;
 
+	for (int i = 0; i < BASIS__COUNT; i++)
+		all += t->by[i];
 	if (all == 0)
 		return;
 	buf_print(b, "basis %-28s %5u bounds", what, all);
 	for (int i = BASIS__COUNT - 1; i >= 0; i--) {
+		if (i == BASIS_OWN && t->by[i] == 0)
+			continue;              /* of the shipped knowledge nothing is */
 		buf_print(b, "  %s ", names[i]);
 		buf_number(b, 100.0 * t->by[i] / all, 3);
 		buf_str(b, " %");

@@ -59,6 +59,7 @@ finding_json(struct run *r, struct json *j, const struct checked *c, const struc
 	json_open(j, '{');
 	json_key(j, "rule");
 	json_str(j, craft_text(r->craft, u->id));
+	json_own(j, u->own ? ENTRY_OWN : 0);
 	json_key(j, "degree");
 	json_str(j, degree_names[f->degree]);
 	json_key(j, "subject");
@@ -282,7 +283,8 @@ work(const struct request *ask, int in, int out)
 	struct arena *a = arena_new(), *lasting = arena_new();
 	struct buf chunk = {0}, answer = {0};
 	const char *why = "";
-	struct knowledge *kb = kb_open(knowledge_path(lasting, ask), &why);
+	struct own_state own;
+	struct knowledge *kb = knowledge_open(lasting, ask, &own, true, &why);
 
 	if (kb == NULL)
 		die(EXIT_OUR_FAULT, "a worker cannot open the knowledge: %s", why);

@@ -72,7 +72,7 @@ brief_line(struct run *r, const struct checked *c, const struct finding *f, cons
 		text_safe(&r->out, sv(src != NULL && src->name[0] != '<' ? src->name : "words"));
 	buf_print(&r->out, ": %s: ", degree);
 	text_safe(&r->out, sv(text.p));
-	buf_print(&r->out, " [%s] ", craft_text(r->craft, r->craft->rule[f->rule].id));
+	buf_print(&r->out, " [%s] ", rule_name(r, f->rule));
 	text_safe(&r->out, sv(object_name(c->model, f->binding.object[0])));
 	buf_char(&r->out, '\n');
 	buf_free(&text);

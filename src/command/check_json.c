@@ -55,6 +55,7 @@ project_json(struct run *r, struct json *j, const struct checked *c)
 		json_str(j, role_name(r, t->role));
 		json_key(j, "entry");
 		json_str(j, entry_name(r, t->entry));
+		json_own(j, t->entry < r->craft->n_entry ? r->craft->entry[t->entry].own : 0);
 		json_key(j, "count");
 		json_number(j, t->count);
 		json_key(j, "denied");
@@ -232,6 +233,7 @@ finding_json(struct run *r, struct json *j, const struct checked *c, const struc
 	for (uint32_t i = 0; f->verdict == TRI_UNKNOWN && i < f->truth.n_tips && i < 3; i++)
 		tip_json(r, j, c, &f->truth.tips[i]);
 	json_close(j, ']');
+	json_own(j, u->own ? ENTRY_OWN : 0);
 	json_key(j, "sources");
 	json_cited(r, j, u->first_source, u->n_sources);
 	json_close(j, '}');
@@ -296,6 +298,7 @@ choice_json(struct run *r, struct json *j, const struct checked *c, const struct
 		json_open(j, '{');
 		json_key(j, "advice");
 		json_str(j, craft_text(r->craft, a->id));
+		json_own(j, a->own ? ENTRY_OWN : 0);
 		json_key(j, "strength");
 		json_str(j, strength_names[a->strength]);
 		json_key(j, "why");

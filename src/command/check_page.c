@@ -175,8 +175,8 @@ excerpts(struct run *r, const struct checked *c, const struct finding *f)
 static const char *
 rule_and_sources(struct run *r, const struct rule *u)
 {
-	return arena_print(r->arena, "%s %s", craft_text(r->craft, u->id),
-	    cites_text(r, u->first_source, u->n_sources));
+	return arena_print(r->arena, "%s %s",
+	    own_mark(r, u->own, craft_text(r->craft, u->id)), cites_text(r, u->first_source, u->n_sources));
 }
 
 /* Numbered, so that `why 2` can ask on. */

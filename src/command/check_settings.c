@@ -267,7 +267,7 @@ reason_text(struct run *r, const struct checked *c, const struct choice *k, uint
 	const struct advice *a = &r->craft->advice[k->advice[nth]];
 
 	return SAY(r, "choice.reason", "why", choice_reason(r, c, k, nth),
-	    "advice", craft_text(r->craft, a->id),
+	    "advice", own_mark(r, a->own, craft_text(r->craft, a->id)),
 	    "sources", cites_text(r, a->first_source, a->n_sources));
 }
 

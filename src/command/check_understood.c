@@ -63,8 +63,8 @@ thing_line(struct run *r, const struct checked *c, uint32_t i)
 {
 	const struct project *p = c->project;
 	const struct said_thing *t = &p->things[i];
-	const char *name = t->entry != NONE ? craft_text(r->craft, r->craft->entry[t->entry].name)
-	    : t->denied ? thing_label(r, t) : "";
+	const char *name = t->entry != NONE ? entry_mark(r, t->entry,
+	    craft_text(r->craft, r->craft->entry[t->entry].name)) : t->denied ? thing_label(r, t) : "";
 	struct buf b = {0};
 
 	if (t->denied)

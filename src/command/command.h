@@ -26,6 +26,7 @@ struct request {
 	const char *words, *setting, *out, *kind, *with, *tried;
 	const char *stages;                /* -d: names parted by commas, or NULL */
 	bool json, brief, strict, all, ascii, help, version;
+	bool without_own;                  /* leave the user's own knowledge out */
 	enum colour_wish colour;
 	int width;                         /* -1: as wide as the terminal */
 	enum paper paper;
@@ -71,10 +72,20 @@ void names_each(const struct craft *, enum completes, void (*take)(void *, const
 
 /* ---- running one ---------------------------------------------------------- */
 
+/* The user's own knowledge, and what came of laying it over the shipped. */
+struct own_state {
+	enum { LAYER_NONE, LAYER_LAID, LAYER_FAULTY } is;
+	struct own_folder folder;          /* .path NULL: none is looked at */
+	const char *shipped;               /* the database below */
+	size_t errors;
+	bool uncached;                     /* could not be kept for the next start */
+};
+
 struct run {
 	const struct request *ask;
 	struct arena *arena;
 	struct knowledge *kb;              /* NULL until run_knowledge */
+	struct own_state own;
 	const struct craft *craft;
 	struct page *page;                 /* what people get */
 	struct buf out;                    /* printed instead of the page when not empty */
@@ -93,6 +104,13 @@ bool run_print(struct run *);
 void run_end(struct run *);                /* closes what run_knowledge opened; not the arena */
 struct look look_for(const struct request *, int fd);
 char *knowledge_path(struct arena *, const struct request *);
+	/* Of the shipped database, or the one that was named. */
+struct knowledge *knowledge_open(struct arena *, const struct request *, struct own_state *,
+    bool quiet, const char **why);
+	/* With the user's own laid over it where there is any; NULL: why. What is
+	 * wrong in it is told on stderr unless QUIET, and the shipped one returned. */
+char *own_path(struct arena *);            /* the user's folder, or NULL: there is none */
+bool own_make_folder(char *path);          /* with all above it; false: it cannot be made */
 
 /* A message of kb/ by its id, then slot and value in turn: a text in the
  * run's arena. */

@@ -19,6 +19,7 @@ int command_suit(struct run *);
 int command_order(struct run *);
 int command_trouble(struct run *);
 int command_batch(struct run *);
+int command_own(struct run *);
 int command_compile(struct run *);
 int command_audit(struct run *);
 int command_help(struct run *);
@@ -74,6 +75,14 @@ const char *words_text(struct run *, uint32_t property, const uint64_t set[2]);
 const char *place_text(struct run *, struct place);  /* "file:3:14", or the words quoted */
 const char *excerpt_text(struct run *, struct place);    /* the line and a caret */
 bool place_in_file(struct place);
+const char *own_mark(struct run *, bool own, const char *);      /* the text, marked as the user's */
+const char *entry_mark(struct run *, uint32_t entry, const char *);
+	/* The same for what is told of an entry, which may be refined only. */
+const char *rule_name(struct run *, uint32_t rule);  /* its id, marked */
+const char *own_place(struct run *, text_at file, uint32_t line);    /* "FILE:3" */
+void json_own(struct json *, uint32_t own);
+	/* Key "own", where it is the user's: true; "refined" for a shipped entry
+	 * with values of theirs. */
 uint32_t cite(struct run *, uint32_t source);        /* its number from 1; 0: has none */
 const char *cite_text(struct run *, uint32_t source);    /* "[2]", or "common practice" */
 const char *cites_text(struct run *, uint32_t first, uint32_t n);    /* a run of .cited */

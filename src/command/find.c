@@ -32,7 +32,7 @@ hits_page(struct run *r, const char *words, const struct hit *h, uint32_t n)
 
 		page_item(r->page, 0, TONE_PLAIN, craft_text(r->craft, e->name), SAY(r, "find.hit",
 		    "kind", craft_text(r->craft, r->craft->entry_kind[e->kind].name),
-		    "says", craft_text(r->craft, e->says)));
+		    "says", entry_mark(r, h[i].entry, craft_text(r->craft, e->says))));
 	}
 }
 
@@ -57,6 +57,7 @@ hits_json(struct run *r, const struct checked *c, const struct hit *h, uint32_t 
 		json_str(&j, craft_text(r->craft, r->craft->entry_kind[e->kind].name));
 		json_key(&j, "says");
 		json_str(&j, craft_text(r->craft, e->says));
+		json_own(&j, e->own);
 		json_key(&j, "score");
 		json_number(&j, h[i].score);
 		json_close(&j, '}');

@@ -102,7 +102,7 @@ command_help(struct run *r)
 		return names_print(r);
 
 	if (r->kb == NULL)                     /* without knowledge there is help all the same */
-		r->kb = kb_open(knowledge_path(r->arena, r->ask), &why);
+		r->kb = knowledge_open(r->arena, r->ask, &r->own, true, &why);
 	r->craft = r->kb != NULL ? kb_craft(r->kb) : NULL;
 	if (stages_print(r))
 		return EXIT_SOUND;
@@ -120,8 +120,9 @@ command_help(struct run *r)
 int
 command_version(struct run *r)
 {
-	const char *path = knowledge_path(r->arena, r->ask), *why;
-	struct knowledge *kb = r->kb != NULL ? r->kb : kb_open(path, &why);
+	const char *why;
+	struct knowledge *kb = r->kb != NULL ? r->kb :
+	    knowledge_open(r->arena, r->ask, &r->own, true, &why);
 	struct json j;
 
 	if (r->ask->json) {

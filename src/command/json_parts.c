@@ -87,6 +87,18 @@ json_value(struct run *r, struct json *j, const struct model *m, uint32_t proper
 }
 
 void
+json_own(struct json *j, uint32_t own)
+{
+	if (own == 0)
+		return;
+	json_key(j, "own");
+	if (own == ENTRY_REFINED)
+		json_str(j, "refined");
+	else
+		json_bool(j, true);
+}
+
+void
 json_place(struct json *j, struct place p)
 {
 	uint32_t line, column;

@@ -16,7 +16,7 @@ static const char *const others[OTHER__COUNT] = {
 	[OTHER_FORMULAS] = "formulas", [OTHER_UNITS] = "units", [OTHER_SOURCES] = "sources",
 };
 
-struct item { const char *name, *says; };
+struct item { const char *name, *says; uint32_t own; };
 
 static uint32_t
 other_count(const struct craft *c, enum other o)
@@ -38,25 +38,27 @@ other_item(struct run *r, enum other o, uint32_t i)
 {
 	const struct craft *c = r->craft;
 	struct buf b = {0};
-	struct item it = {"", ""};
+	struct item it = {"", "", 0};
 
 	switch (o) {
 	case OTHER_RULES:
-		return (struct item){craft_text(c, c->rule[i].id), craft_text(c, c->rule[i].why)};
+		return (struct item){craft_text(c, c->rule[i].id), craft_text(c, c->rule[i].why), c->rule[i].own ? ENTRY_OWN : 0};
 	case OTHER_ADVICE:
 		return (struct item){craft_text(c, c->advice[i].id),
-		    craft_text(c, c->setting[c->advice[i].setting].name)};
+		    craft_text(c, c->setting[c->advice[i].setting].name),
+		    c->advice[i].own ? ENTRY_OWN : 0};
 	case OTHER_SETTINGS:
-		return (struct item){craft_text(c, c->setting[i].name), craft_text(c, c->setting[i].label)};
+		return (struct item){craft_text(c, c->setting[i].name), craft_text(c, c->setting[i].label), 0};
 	case OTHER_FORMULAS:
-		return (struct item){craft_text(c, c->formula[i].name), craft_text(c, c->formula[i].says)};
+		return (struct item){craft_text(c, c->formula[i].name), craft_text(c, c->formula[i].says), 0};
 	case OTHER_UNITS:
 		dim_print(&b, c->units->u[i].dim);
-		it = (struct item){c->units->u[i].name, arena_text(r->arena, b.p, b.n)};
+		it = (struct item){c->units->u[i].name, arena_text(r->arena, b.p, b.n), 0};
 		buf_free(&b);
 		return it;
 	case OTHER_SOURCES:
-		return (struct item){craft_text(c, c->source[i].id), craft_text(c, c->source[i].title)};
+		return (struct item){craft_text(c, c->source[i].id), craft_text(c, c->source[i].title),
+		    c->source[i].own ? ENTRY_OWN : 0};
 	case OTHER__COUNT:
 		break;
 	}
@@ -103,7 +105,7 @@ collect(struct run *r, uint32_t kind, enum other other, uint32_t *n)
 			items[(*n)++] = other_item(r, other, i);
 		else if (c->entry[i].kind == kind)
 			items[(*n)++] = (struct item){craft_text(c, c->entry[i].name),
-			    craft_text(c, c->entry[i].says)};
+			    craft_text(c, c->entry[i].says), c->entry[i].own};
 	}
 	if (kind != NONE)
 		qsort(items, *n, sizeof *items, by_name);
@@ -129,6 +131,7 @@ answer(struct run *r, const char *title, const struct item *items, uint32_t n)
 			json_str(&j, items[i].name);
 			json_key(&j, "says");
 			json_str(&j, items[i].says);
+			json_own(&j, items[i].own);
 			json_close(&j, '}');
 		}
 		json_close(&j, ']');
@@ -137,7 +140,9 @@ answer(struct run *r, const char *title, const struct item *items, uint32_t n)
 	}
 	page_add(r->page, BLOCK_TITLE, NULL, title);
 	for (uint32_t i = 0; i < n; i++)
-		page_add(r->page, BLOCK_PAIR, items[i].name, items[i].says);
+		page_add(r->page, BLOCK_PAIR, items[i].name, items[i].own == 0 ? items[i].says :
+		    SAY(r, items[i].own == ENTRY_OWN ? "own.mark" : "own.refined-mark", "says",
+		    items[i].says));
 	page_add(r->page, BLOCK_PARAGRAPH, NULL,
 	    SAY(r, "list.count", "count", arena_print(r->arena, "%u", (unsigned)n)));
 }
@@ -146,7 +151,7 @@ static struct item
 kind_row(struct run *r, const char *name, uint32_t count, const char *says)
 {
 	return (struct item){name, SAY(r, "list.kind", "count",
-	    arena_print(r->arena, "%u", (unsigned)count), "says", says)};
+	    arena_print(r->arena, "%u", (unsigned)count), "says", says), 0};
 }
 
 static void

@@ -51,14 +51,13 @@ knowledge_path(struct arena *a, const struct request *ask)
 bool
 run_knowledge(struct run *r)
 {
-	const char *path, *why;
+	const char *why;
 	struct buf b = {0};
 
 	if (r->kb == NULL) {
-		path = knowledge_path(r->arena, r->ask);
-		r->kb = kb_open(path, &why);
+		r->kb = knowledge_open(r->arena, r->ask, &r->own, false, &why);
 		if (r->kb == NULL) {
-			text_safe(&b, sv(path));
+			text_safe(&b, sv(r->own.shipped));
 			fprintf(stderr, "bodkin: %s: %s\n", b.p, why);
 			buf_free(&b);
 			return false;

@@ -248,19 +248,38 @@ brings(struct run *r, const struct entry_record *rec)
 	}
 }
 
+/* What the user adds to a shipped entry has keys of its own. */
+static bool
+added(const char *key)
+{
+	return strncmp(key, "own:", 4) == 0;
+}
+
+static const char *
+text_label(struct run *r, const char *key)
+{
+	return added(key) ? SAY(r, "own.text", "key", key + 4) : key;
+}
+
 static void
 entry_page(struct run *r, uint32_t e)
 {
 	const struct entry_record *rec = kb_entry(r->kb, e);
 
+	const struct entry *h = &r->craft->entry[e];
+
 	page_add(r->page, BLOCK_HEADING, NULL, entry_name(r, e));
+	if (h->own != ENTRY_SHIPPED)
+		page_add(r->page, BLOCK_PARAGRAPH, NULL, SAY(r, h->own == ENTRY_OWN ?
+		    "own.entry" : "own.entry-refined", "place", own_place(r, h->file, h->line)));
 	if (*craft_text(r->craft, r->craft->entry[e].says) != '\0')
 		page_add(r->page, BLOCK_PARAGRAPH, NULL, craft_text(r->craft, r->craft->entry[e].says));
 	broader(r, e);
 	also_called(r, e);
 	for (uint32_t i = 0; i < rec->n_texts; i++)
 		if (strcmp(rec->texts[i].key, "says") != 0)
-			page_add(r->page, BLOCK_PAIR, rec->texts[i].key, rec->texts[i].text);
+			page_add(r->page, BLOCK_PAIR, text_label(r, rec->texts[i].key),
+			    rec->texts[i].text);
 	links(r, rec);
 	values(r, rec);
 	brings(r, rec);
@@ -281,6 +300,7 @@ entry_json(struct run *r, struct json *j, uint32_t e)
 	json_str(j, craft_text(r->craft, r->craft->entry_kind[h->kind].name));
 	json_key(j, "says");
 	json_str(j, craft_text(r->craft, h->says));
+	json_own(j, h->own);
 	json_key(j, "broader");
 	json_open(j, '[');
 	for (uint32_t i = 0; i < h->n_broader; i++)
@@ -306,7 +326,8 @@ entry_json(struct run *r, struct json *j, uint32_t e)
 	for (uint32_t i = 0; i < rec->n_texts; i++) {
 		json_open(j, '{');
 		json_key(j, "key");
-		json_str(j, rec->texts[i].key);
+		json_str(j, rec->texts[i].key + (added(rec->texts[i].key) ? 4 : 0));
+		json_own(j, added(rec->texts[i].key) ? ENTRY_OWN : 0);
 		json_key(j, "text");
 		json_str(j, rec->texts[i].text);
 		json_close(j, '}');

@@ -59,7 +59,7 @@ one(struct run *r, const struct suited *s)
 		if (b.n > 0)
 			buf_str(&b, "; ");
 		buf_str(&b, finding_text(r, s, &s->against[i]));
-		buf_print(&b, " (%s)", craft_text(r->craft, r->craft->rule[s->against[i].rule].id));
+		buf_print(&b, " (%s)", rule_name(r, s->against[i].rule));
 	}
 	if (s->is == SUIT_FIND_OUT && s->n_open > 0) {
 		const struct question *q = &s->open[0];
@@ -69,7 +69,7 @@ one(struct run *r, const struct suited *s)
 		buf_str(&b, SAY(r, "suit.ask", "fact", fact_text(r, s->model, q->fact), "how",
 		    craft_text(r->craft, r->craft->property[q->fact.property].ask)));
 	}
-	page_item(r->page, 1, class_tones[s->is], name_of(r, s), arena_text(r->arena, b.n > 0 ? b.p
+	page_item(r->page, 1, class_tones[s->is], entry_mark(r, s->entry, name_of(r, s)), arena_text(r->arena, b.n > 0 ? b.p
 	    : "", b.n));
 	buf_free(&b);
 }
@@ -108,6 +108,7 @@ programs(struct run *r, struct json *j, const struct ranking *k, const char *key
 		json_open(j, '{');
 		json_key(j, "name");
 		json_str(j, name_of(r, s));
+		json_own(j, s->entry != NONE ? r->craft->entry[s->entry].own : 0);
 		json_key(j, "suited");
 		json_str(j, class_names[s->is]);
 		json_key(j, "stated");

@@ -60,6 +60,9 @@ const struct command commands[] = {
 	  .help = "Work out a formula.",
 	  .completes = COMPLETES_FORMULAS,
 	  .options = "opL", .stages = "lex,parse,type,page", .at_prompt = true },
+	{ .name = "own", .args = "[start]", .run = command_own,
+	  .help = "Tell what is in your own knowledge, check it, or begin it.",
+	  .options = "a", .among = "start", .stages = "page" },
 	{ .name = "compile", .args = "KB RULES -o FILE", .run = command_compile,
 	  .help = "Make a database from the folders of knowledge and rules.",
 	  .options = "oa",
@@ -101,6 +104,8 @@ const struct option_row options[] = {
 	    COMPLETES_NOTHING, "A4,Letter" },
 	{ 'L', false, false, "large", NULL, "a report in large print", COMPLETES_NOTHING, NULL },
 	{ 'k', true, true, "kb", "FILE", "use this database", COMPLETES_FILES, NULL },
+	{ 'O', false, true, "without-own", NULL, "leave your own knowledge out",
+	    COMPLETES_NOTHING, NULL },
 	{ 'j', true, true, "json", NULL, "answer as JSON, for programs",
 	    COMPLETES_NOTHING, NULL },
 	{ 'd', true, true, "dump", "STAGE", "print what a stage produced, and nothing else",
@@ -117,10 +122,13 @@ const struct option_row options[] = {
 
 const struct word_row environment[] = {
 	{"BODKIN_KB", "the database, unless --kb names one"},
+	{"BODKIN_OWN", "folder of your own knowledge; empty: none"},
 	{"BODKIN_HISTORY", "where the conversation keeps its lines; empty: nowhere"},
 	{"BODKIN_ACCESSIBLE", "1: never colour, and drawings told in words"},
 	{"NO_COLOR", "not empty: no colour"},
 	{"CLICOLOR_FORCE", "not empty and not 0: colour in pipes too"},
+	{"XDG_CONFIG_HOME", "folder under which your own knowledge lies"},
+	{"XDG_CACHE_HOME", "folder under which it is kept compiled"},
 	{"XDG_STATE_HOME", "folder under which the history lies"},
 	{NULL, NULL},
 };
@@ -268,6 +276,7 @@ take(struct request *r, int letter, const char *arg)
 	case 'p': return paper_read(arg, &r->paper);
 	case 'L': r->large = true; break;
 	case 'k': r->kb = arg; break;
+	case 'O': r->without_own = true; break;
 	case 'j': r->json = true; break;
 	case 'd': r->stages = arg; break;
 	case 'C': return colour_read(arg, &r->colour);

@@ -12,7 +12,8 @@ const char *const degree_names[DEGREE__COUNT] = {
 	[DEGREE_MENTION] = "mention", [DEGREE_DOUBTFUL] = "doubtful", [DEGREE_GRAVE] = "grave",
 };
 const char *const basis_names[BASIS__COUNT] = {
-	[BASIS_MEMORY] = "memory", [BASIS_PRACTICE] = "practice", [BASIS_PUBLISHED] = "published",
+	[BASIS_MEMORY] = "memory", [BASIS_OWN] = "own",
+	[BASIS_PRACTICE] = "practice", [BASIS_PUBLISHED] = "published",
 };
 const char *const strength_names[STRENGTH__COUNT] = {
 	[STRENGTH_LEANING] = "leaning", [STRENGTH_USUAL] = "usual", [STRENGTH_FIRM] = "firm",
@@ -144,6 +145,41 @@ excerpt_text(struct run *r, struct place p)
 	return run_kept(r, &b);
 }
 
+/* ---- what is the user's -------------------------------------------------------- */
+
+const char *
+own_mark(struct run *r, bool own, const char *text)
+{
+	return own ? SAY(r, "own.mark", "says", text) : text;
+}
+
+const char *
+entry_mark(struct run *r, uint32_t entry, const char *text)
+{
+	if (entry >= r->craft->n_entry)
+		return text;
+	switch ((enum whose)r->craft->entry[entry].own) {
+	case ENTRY_SHIPPED: return text;
+	case ENTRY_REFINED: return SAY(r, "own.refined-mark", "says", text);
+	case ENTRY_OWN: return SAY(r, "own.mark", "says", text);
+	}
+	return text;
+}
+
+const char *
+rule_name(struct run *r, uint32_t rule)
+{
+	const struct rule *u = &r->craft->rule[rule];
+
+	return own_mark(r, u->own, craft_text(r->craft, u->id));
+}
+
+const char *
+own_place(struct run *r, text_at file, uint32_t line)
+{
+	return arena_print(r->arena, "%s:%u", craft_text(r->craft, file), (unsigned)line);
+}
+
 /* ---- sources ------------------------------------------------------------------ */
 
 uint32_t
@@ -177,8 +213,9 @@ cite_text(struct run *r, uint32_t source)
 		return arena_print(r->arena, "[%u]", (unsigned)n);
 	if (source == NONE || source >= r->craft->n_source)
 		return "";
-	return r->craft->source[source].basis == BASIS_PRACTICE ? SAY(r, "basis.practice")
-	    : SAY(r, "basis.memory");
+	return r->craft->source[source].basis == BASIS_PRACTICE ? SAY(r, "basis.practice") :
+	    r->craft->source[source].basis == BASIS_OWN ? SAY(r, "basis.own") :
+	    SAY(r, "basis.memory");
 }
 
 const char *

@@ -84,9 +84,21 @@ examples(struct run *r, uint32_t first, uint32_t n)
 }
 
 static void
+own_line(struct run *r, bool own, const char *id, text_at file, uint32_t line)
+{
+	struct buf b = {0};
+
+	if (!own)
+		return;
+	user_message(&b, r->craft, id, "place", own_place(r, file, line), (const char *)NULL);
+	page_add(r->page, BLOCK_PARAGRAPH, NULL, run_kept(r, &b));
+}
+
+static void
 a_rule(struct run *r, const struct rule *u)
 {
 	page_add(r->page, BLOCK_TITLE, NULL, craft_text(r->craft, u->id));
+	own_line(r, u->own, "own.rule", u->file, u->line);
 	page_add(r->page, BLOCK_PARAGRAPH, NULL, craft_text(r->craft, u->why));
 	pair(r, SAY(r, "why.degree"), SAY(r, "why.degree-means",
 	    "degree", degree_text(r, (enum degree)u->degree), "means",
@@ -161,6 +173,7 @@ static void
 an_advice(struct run *r, const struct advice *a)
 {
 	page_add(r->page, BLOCK_TITLE, NULL, craft_text(r->craft, a->id));
+	own_line(r, a->own, "own.advice-of", a->file, a->line);
 	page_add(r->page, BLOCK_PARAGRAPH, NULL, message_written(r, &a->why));
 	pair(r, SAY(r, "why.for-setting"), craft_text(r->craft, r->craft->setting[a->setting].name));
 	pair(r, SAY(r, "why.when"), written(r, a->when));
@@ -218,6 +231,7 @@ static void
 an_order_rule(struct run *r, const struct order_rule *u)
 {
 	page_add(r->page, BLOCK_TITLE, NULL, craft_text(r->craft, u->id));
+	own_line(r, u->own != 0, "own.rule", u->file, u->line);
 	page_add(r->page, BLOCK_PARAGRAPH, NULL, craft_text(r->craft, u->why));
 	pair(r, SAY(r, "why.first"), written(r, u->first));
 	pair(r, SAY(r, "why.then"), written(r, u->then));
@@ -287,6 +301,7 @@ why_json(struct run *r, uint32_t rule, uint32_t advice)
 		json_key(&j, "rule");
 		json_open(&j, '{');
 		text_key(&j, "id", craft_text(r->craft, u->id));
+		json_own(&j, u->own ? ENTRY_OWN : 0);
 		text_key(&j, "area", craft_text(r->craft, u->area));
 		text_key(&j, "degree", degree_names[u->degree]);
 		text_key(&j, "when", written(r, u->when));
@@ -310,6 +325,7 @@ why_json(struct run *r, uint32_t rule, uint32_t advice)
 		json_key(&j, "advice");
 		json_open(&j, '{');
 		text_key(&j, "id", craft_text(r->craft, a->id));
+		json_own(&j, a->own ? ENTRY_OWN : 0);
 		text_key(&j, "area", craft_text(r->craft, a->area));
 		text_key(&j, "setting", craft_text(r->craft, r->craft->setting[a->setting].name));
 		text_key(&j, "when", written(r, a->when));
@@ -335,6 +351,7 @@ order_rule_json(struct run *r, const struct order_rule *u)
 	json_key(&j, "order_rule");
 	json_open(&j, '{');
 	text_key(&j, "id", craft_text(r->craft, u->id));
+	json_own(&j, u->own ? ENTRY_OWN : 0);
 	text_key(&j, "first", written(r, u->first));
 	text_key(&j, "then", written(r, u->then));
 	json_key(&j, "same");

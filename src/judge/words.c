@@ -383,6 +383,9 @@ source_print(struct buf *b, const struct craft *c, uint32_t source)
 	case BASIS_MEMORY:
 		user_message(b, c, "basis.memory", (char *)NULL);
 		break;
+	case BASIS_OWN:
+		user_message(b, c, "basis.own", (char *)NULL);
+		break;
 	case BASIS_PRACTICE:
 		user_message(b, c, "basis.practice", (char *)NULL);
 		break;
@@ -428,13 +431,15 @@ pedigree_print(struct buf *b, struct knowledge *kb, const struct model *m, uint3
 {
 	const struct craft *c = kb_craft(kb);
 	const struct pedigree *p;
-	struct buf basis = { 0 }, place = { 0 };
+	struct buf basis = { 0 }, place = { 0 }, name = { 0 };
 	const char *entry;
+	bool entry_own;
 
 	if (pedigree >= m->n_pedigrees)
 		return;
 	p = &m->pedigrees[pedigree];
 	entry = p->entry < c->n_entry ? craft_text(c, c->entry[p->entry].name) : "";
+	entry_own = p->entry < c->n_entry && c->entry[p->entry].own == ENTRY_OWN;
 	bases_print(&basis, c, p);
 	place_print(&place, p->place);
 	switch ((enum pedigree_kind)p->kind) {
@@ -450,6 +455,11 @@ pedigree_print(struct buf *b, struct knowledge *kb, const struct model *m, uint3
 			    (char *)NULL);
 		break;
 	case PEDIGREE_TYPICAL:
+		if (entry_own && (p->source_low >= c->n_source ||
+		    c->source[p->source_low].basis != BASIS_OWN))
+			user_message(&name, c, "own.mark", "says", entry, (char *)NULL);
+		if (name.n)
+			entry = take(&name);
 		user_message(b, c, basis.n ? "pedigree.typical-by" : "pedigree.typical", "entry",
 		    entry, "basis", take(&basis), (char *)NULL);
 		break;
@@ -468,4 +478,5 @@ pedigree_print(struct buf *b, struct knowledge *kb, const struct model *m, uint3
 	}
 	buf_free(&basis);
 	buf_free(&place);
+	buf_free(&name);
 }

@@ -10,6 +10,7 @@
 
 #include <dirent.h>
 #include <errno.h>
+#include <sqlite3.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -74,7 +75,17 @@ take_in(struct compiler *c, const char *name, strview text)
 }
 
 static void
-read_folder(struct compiler *c, const char *folder)
+add_file(struct compiler *c, const struct source *src, bool rules, bool own)
+{
+	struct kb_file *f = &c->files[c->n_files++];
+
+	*f = (struct kb_file){.src = src, .rules = rules, .own = own};
+	f->root = yaml_read(c->arena, src, yaml_knowledge_limits, c->ds);
+	c->n_own += own;
+}
+
+static void
+read_folder(struct compiler *c, const char *folder, bool rules)
 {
 	struct listing l = {0};
 	size_t n = strlen(folder);
@@ -90,15 +101,12 @@ read_folder(struct compiler *c, const char *folder)
 		for (uint32_t i = 0; i < l.n; i++) {
 			const char *path = arena_print(c->arena, "%.*s/%s", (int)n, folder,
 			    l.name[i]);
-			struct kb_file *f = &c->files[c->n_files];
 			strview text;
 
 			if (!file_read(c->arena, path, yaml_knowledge_limits.bytes, &text, c->ds))
 				continue;
 			take_in(c, l.name[i], text);
-			f->src = source_new(c->arena, path, text);
-			f->root = yaml_read(c->arena, f->src, yaml_knowledge_limits, c->ds);
-			c->n_files++;
+			add_file(c, source_new(c->arena, path, text), rules, false);
 		}
 	}
 	free(l.name);
@@ -131,6 +139,8 @@ check_top(struct compiler *c, struct kb_file *f)
 		struct near near = {0};
 		bool known = false;
 
+		if (f->own && !own_may_hold(c, k))
+			continue;
 		for (int i = 0; i < TOP_KEYS && !known; i++) {
 			known = sv_is(k->text, top_keys[i].key);
 			shape = top_keys[i].shape;
@@ -224,39 +234,114 @@ by_place(const void *a, const void *b)
 	return (int)x->id - (int)y->id;
 }
 
-bool
-kb_compile(const char *kb_folder, const char *rules_folder, const char *out_path, struct diags *ds)
+/* What has been read made into the bytes of a database. */
+static bool
+compile(struct compiler *c, struct buf *out)
 {
-	struct compiler c = {.ds = ds, .role_set = NONE, .region_set = NONE,
-	    .errors_before = ds->errors};
-	size_t before = ds->errors, first = ds->n;
+	struct diags *ds = c->ds;
+	size_t before = c->errors_before, first = ds->n;
 	bool good;
 
-	/* Diagnostics keep places in the sources, so these live as long. */
-	c.arena = ds->arena;
-	c.m = maker_new(c.arena, ds);
-	read_folder(&c, kb_folder);
-	read_folder(&c, rules_folder);
-	for (uint32_t i = 0; i < c.n_files; i++)
-		if (c.files[i].root != NULL && c.files[i].root->type != NODE_MAP) {
-			diag(ds, c.files[i].root->place, D_EXPECTED_MAP, "a file of knowledge");
-			c.files[i].root = NULL;
+	for (uint32_t i = 0; i < c->n_files; i++)
+		if (c->files[i].root != NULL && c->files[i].root->type != NODE_MAP) {
+			diag(ds, c->files[i].root->place, D_EXPECTED_MAP, "a file of knowledge");
+			c->files[i].root = NULL;
 		}
-	if (c.n_files > 0)
-		read_all(&c);
+	if (c->n_files > 0)
+		read_all(c);
 	/* What rules read can be judged though one of them, or an entry, has a
 	 * fault: its writer wants to hear of everything at once. */
-	if (c.schema_sound) {
+	if (c->schema_sound) {
 		const struct craft *craft;
 
-		write_lexicon(&c);
-		craft = maker_finish(c.m);
-		check_formula_circles(&c, craft);
-		check_judged(&c, craft);
+		write_lexicon(c);
+		craft = maker_finish(c->m);
+		check_formula_circles(c, craft);
+		check_judged(c, craft);
 	}
-	good = ds->errors == before && store_write(&c, maker_view(c.m), out_path);
-	free_all(&c);
+	good = ds->errors == before && store_bytes(c, maker_view(c->m), out);
+	free_all(c);
 	if (ds->n > first)
 		qsort(ds->d + first, ds->n - first, sizeof *ds->d, by_place);
 	return good;
+}
+
+static void
+begin(struct compiler *c, struct diags *ds)
+{
+	*c = (struct compiler){.ds = ds, .role_set = NONE, .region_set = NONE, .own_source = NONE,
+	    .errors_before = ds->errors};
+	/* Diagnostics keep places in the sources, so these live as long. */
+	c->arena = ds->arena;
+	c->m = maker_new(c->arena, ds);
+}
+
+bool
+kb_compile(const char *kb_folder, const char *rules_folder, const char *out_path, struct diags *ds)
+{
+	struct compiler c;
+	struct buf bytes = {0};
+	const char *why = NULL;
+	bool good;
+
+	begin(&c, ds);
+	read_folder(&c, kb_folder, false);
+	read_folder(&c, rules_folder, true);
+	snprintf(c.content, sizeof c.content, "%016llx", (unsigned long long)c.hash);
+	good = compile(&c, &bytes);
+	if (good && !file_replace(out_path, (strview){bytes.p, bytes.n}, true, &why)) {
+		diag(ds, (struct place){0}, D_WRITE_FAILED, out_path, why);
+		good = false;
+	}
+	buf_free(&bytes);
+	return good;
+}
+
+/* The text a database was compiled from, as it stands in it. */
+static void
+take_shipped(struct compiler *c, struct knowledge *shipped, uint32_t room)
+{
+	sqlite3_stmt *st = kb_prepare(shipped, "SELECT name, rules, text FROM source_text ORDER BY id");
+
+	shipped->turns = 0;
+	c->files = arena_alloc(c->arena, (FILES_MOST + room) * sizeof *c->files);
+	while (sqlite3_step(st) == SQLITE_ROW && c->n_files < FILES_MOST) {
+		const char *name = (const char *)sqlite3_column_text(st, 0);
+		const char *text = sqlite3_column_blob(st, 2);
+		size_t n = (size_t)sqlite3_column_bytes(st, 2);
+
+		if (name == NULL || text == NULL)
+			continue;
+		text = arena_text(c->arena, text, n);
+		add_file(c, source_new(c->arena, name, (strview){text, n}),
+		    sqlite3_column_int(st, 1) != 0, false);
+	}
+	sqlite3_finalize(st);
+}
+
+bool
+kb_compile_own(struct knowledge *shipped, struct own_folder *own, struct buf *out,
+    struct diags *ds)
+{
+	struct compiler c;
+
+	if (!own_read(ds->arena, own, ds))
+		return false;
+	begin(&c, ds);
+	take_shipped(&c, shipped, own->n);
+	if (c.n_files == 0) {
+		diag(ds, (struct place){0}, D_OWN_NOTHING_BELOW);
+		free_all(&c);
+		return false;
+	}
+	for (uint32_t i = 0; i < own->n; i++) {
+		if (own->files[i].bare)
+			continue;
+		take_in(&c, own->files[i].path, own->files[i].text);
+		add_file(&c, source_new(c.arena, own->files[i].path, own->files[i].text), true, true);
+	}
+	c.own_key = own->key;
+	snprintf(c.content, sizeof c.content, "%.16s+%016llx", kb_version(shipped),
+	    (unsigned long long)c.hash);
+	return compile(&c, out);
 }

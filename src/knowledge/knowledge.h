@@ -19,6 +19,36 @@ bool kb_compile(const char *kb_folder, const char *rules_folder, const char *out
     struct diags *);
 	/* False with diagnostics when anything is wrong; then nothing is written. */
 
+/* ---- the user's own text ------------------------------------------------------- */
+
+struct own_file {
+	const char *path;
+	strview text;                      /* empty until read */
+	bool bare;                         /* nothing but blanks and remarks: passed over */
+};
+struct own_folder {
+	const char *path;
+	struct own_file *files;            /* in the arena, sorted by path */
+	uint32_t n;
+	uint64_t key;                      /* of names, sizes and times of change */
+	bool more;                         /* there are more files than can be taken */
+};
+void own_look(struct arena *, const char *folder, struct own_folder *);
+	/* What lies there, subfolders too; nothing is read. */
+bool own_read(struct arena *, struct own_folder *, struct diags *);
+	/* Reads all of it. */
+
+bool kb_compile_own(struct knowledge *shipped, struct own_folder *, struct buf *bytes,
+    struct diags *);
+	/* The user's own text laid over that of SHIPPED, compiled as strictly; the
+	 * bytes are those of a database, with the folder's key in it. False with
+	 * diagnostics, all of places in the user's files. */
+
+/* ---- the handle ------------------------------------------------------------------ */
+
+struct knowledge *kb_open_bytes(strview bytes, const char **why);     /* copies them */
+uint64_t kb_own_key(const struct knowledge *);
+	/* Of what was laid over the shipped knowledge; 0: nothing. */
 struct knowledge *kb_open(const char *path, const char **why);
 	/* NULL: WHY says what is wrong (missing, not a bodkin database, damaged,
 	 * of another version) and what to do, and lives as long as the program. */

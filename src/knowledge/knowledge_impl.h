@@ -15,7 +15,7 @@
 /* ---- the file ------------------------------------------------------------ */
 
 #define STORE_APPLICATION 0x626f646b       /* "bodk" */
-#define STORE_VERSION 3                    /* of tables and records; older files are refused */
+#define STORE_VERSION 4                    /* of tables and records; older files are refused */
 #define STORE_LARGEST (64 * 1024 * 1024)   /* bytes of one value, or of the file */
 #define STORE_TAIL "bodkin\x1a\x02"
 
@@ -27,6 +27,7 @@ struct store_tail {
 	uint64_t sum;                      /* of what follows in this head */
 	char content[48];                  /* hash of what it was compiled from */
 	uint64_t block, records;           /* bytes of the block; of the records alone */
+	uint64_t own, pad;                 /* key of the user's own text in it, or 0 */
 };
 uint64_t store_tail_sum(const struct store_tail *);
 
@@ -76,6 +77,8 @@ const struct entry_record *record_read(struct arena *, const struct craft *, str
 struct kb_file {
 	const struct source *src;
 	const struct node *root;           /* a map, or NULL: not readable */
+	bool rules;                        /* came with the rules */
+	bool own;                          /* the user's */
 };
 
 struct entry_draft {
@@ -87,6 +90,11 @@ struct entry_draft {
 	struct buf also, body;             /* for the full-text search */
 	const uint32_t *broader;
 	uint32_t n_broader;
+	uint32_t own;                      /* enum whose */
+	const struct node *added;          /* ENTRY_REFINED: the user's item; what of it is not
+	                                    * merged into .item is read from here */
+	const struct node *model;          /* what it is `like`, or NULL */
+	struct place own_place;            /* where the user names it */
 };
 
 struct name_draft {
@@ -94,6 +102,7 @@ struct name_draft {
 	uint8_t target, inflected;
 	uint16_t region;
 	uint32_t id;
+	bool own;                          /* the user wrote it */
 };
 
 /* A rule's or an advice's program and where it stands, kept for the checks
@@ -110,9 +119,13 @@ struct compiler {
 	struct arena *arena;
 	struct diags *ds;
 	struct craft_maker *m;
-	struct kb_file *files;             /* arena */
-	uint32_t n_files;
+	struct kb_file *files;             /* arena; the user's own last */
+	uint32_t n_files, n_own;
 	uint64_t hash;
+	uint64_t own_key;
+	char content[48];                  /* what the file says it was made from */
+	bool own_naming;                   /* names of the user's are being read */
+	uint32_t own_source;               /* NONE: nothing of the user's is compiled */
 
 	struct units units;                /* arena; as read so far */
 	struct reading_words range_words;
@@ -198,6 +211,21 @@ void read_figures(struct compiler *);
 void check_formula_circles(struct compiler *, const struct craft *);
 void note_loose(struct compiler *, const struct node *item, const char *owner);
 
+extern const char *const entry_text_keys[], *const entry_link_keys[];
+/* own.c: what is the user's, and how it meets what is shipped */
+bool is_own(const struct compiler *, struct place);
+bool own_may_hold(struct compiler *, const struct node *top_key);
+	/* May a file of the user's hold such a list?  Else it is told. */
+const struct node *own_refines(struct compiler *, const struct entry_draft *shipped,
+    const struct node *item);
+	/* The shipped item with the values and links of the user's. */
+const struct node *own_like(struct compiler *, const struct entry_draft *model,
+    const struct node *item);
+	/* The user's item with what it does not say itself taken from another. */
+void own_names_check(struct compiler *);
+	/* No name of the user's may change how words of the shipped knowledge are
+	 * read. Before the names are sorted. */
+
 /* read_entries.c, read_brings.c */
 void declare_entries(struct compiler *);
 void read_entries(struct compiler *);
@@ -238,7 +266,7 @@ uint32_t names_alike(const struct craft *, const char *folded, uint32_t *out, ui
 	/* Entries whose name differs in spelling and small words only; how many. */
 
 /* store.c */
-bool store_write(struct compiler *, const struct craft *, const char *path);
+bool store_bytes(struct compiler *, const struct craft *, struct buf *);
 
 /* ---- the handle ---------------------------------------------------------------- */
 
@@ -254,6 +282,7 @@ struct knowledge {
 	struct arena *arena;
 	struct craft craft;
 	char version[48];
+	uint64_t own_key;
 	int turns;                         /* millions of steps of the engine in this query */
 	const struct entry_record **records;       /* by entry, NULL: not yet read */
 	const struct worked *worked;  uint32_t n_worked;  bool worked_read;

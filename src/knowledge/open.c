@@ -9,6 +9,8 @@
  * into one, so what is mapped stays as it was verified.
  */
 
+#define _DEFAULT_SOURCE                    /* MAP_ANONYMOUS */
+
 #include "knowledge/knowledge_impl.h"
 
 #include <fcntl.h>
@@ -201,6 +203,7 @@ load(struct knowledge *k)
 	if (!records_sound(k, tail.records))
 		return damaged;
 	memcpy(k->version, tail.content, sizeof k->version);
+	k->own_key = tail.own;
 	k->records = arena_alloc(k->arena, (k->craft.n_entry + 1) * sizeof *k->records);
 	return NULL;
 }
@@ -230,17 +233,28 @@ map(struct knowledge *k, const char *path)
 	return why;
 }
 
-struct knowledge *
-kb_open(const char *path, const char **why)
+/* A place of its own for bytes that lie in no file. */
+static const char *
+map_bytes(struct knowledge *k, strview bytes)
 {
-	struct knowledge *k;
+	void *at = mmap(NULL, bytes.n + 1, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0);
 
-	*why = looked_at(path);
-	if (*why != NULL)
-		return NULL;
-	k = mem_alloc(sizeof *k);
+	if (at == MAP_FAILED)
+		return "there is no memory for it";
+	memcpy(at, bytes.p, bytes.n);
+	k->file = at;
+	k->size = bytes.n;
+	return NULL;
+}
+
+/* PATH, or when it is NULL the bytes. */
+static struct knowledge *
+open_either(const char *path, strview bytes, const char **why)
+{
+	struct knowledge *k = mem_alloc(sizeof *k);
+
 	k->arena = arena_new();
-	*why = map(k, path);
+	*why = path != NULL ? map(k, path) : map_bytes(k, bytes);
 	if (*why == NULL)
 		*why = identify(k);
 	if (*why == NULL)
@@ -250,6 +264,25 @@ kb_open(const char *path, const char **why)
 		return NULL;
 	}
 	return k;
+}
+
+struct knowledge *
+kb_open(const char *path, const char **why)
+{
+	*why = looked_at(path);
+	return *why == NULL ? open_either(path, SV(""), why) : NULL;
+}
+
+struct knowledge *
+kb_open_bytes(strview bytes, const char **why)
+{
+	return open_either(NULL, bytes, why);
+}
+
+uint64_t
+kb_own_key(const struct knowledge *k)
+{
+	return k->own_key;
 }
 
 void

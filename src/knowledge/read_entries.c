@@ -10,18 +10,27 @@
 #include <string.h>
 
 /* Paragraphs for the reader, the same for every entry kind. */
-static const char *const text_keys[] = {"says", "recognise", "good for", "bad for", "handling",
+const char *const entry_text_keys[] = {"says", "recognise", "good for", "bad for", "handling",
 	"care", "place", "use", "limits", "law", "caution", "note", "test", "confirm in", "symptom",
 	"check", "remedy", "ease", "touches", "section", NULL};
 /* Those that order, tie or draw an entry and hold nothing to look for. */
 static const char *const tie_keys[] = {"says", "ease", "touches", "section", NULL};
-static const char *const link_keys[] = {"kin", "suits", "suits not", "see", "carrier", "causes",
+const char *const entry_link_keys[] = {"kin", "suits", "suits not", "see", "carrier", "causes",
     NULL};
 
 static const char *
 entry_kind_name(struct compiler *c, uint32_t kind)
 {
 	return craft_text(maker_view(c->m), maker_at_entry_kind(c->m, kind)->name);
+}
+
+static bool
+among(const char *const *keys, const char *key)
+{
+	for (size_t i = 0; keys[i] != NULL; i++)
+		if (strcmp(keys[i], key) == 0)
+			return true;
+	return false;
 }
 
 /* ---- names ----------------------------- */
@@ -133,6 +142,87 @@ short_names(struct compiler *c, uint32_t entry, const struct node *item)
 		add_name(c, sv_trim(t.node[i]->text), NAME_SHORT, entry, NO16);
 }
 
+/* ---- the user's ----------------------------- */
+
+/* The keys of an item that refines a shipped one: what only adds to it, and
+ * values. */
+static bool
+refining_keys(struct compiler *c, const struct node *item, uint32_t entry)
+{
+	const char *keys[40] = {"also", "kind of", "basis", "values"};
+	size_t n = 4;
+
+	keys[n++] = kept(c, sv(entry_kind_name(c, c->drafts[entry].kind)));
+	for (size_t i = 0; entry_text_keys[i] != NULL; i++)
+		if (strcmp(entry_text_keys[i], "says") == 0 || !among(tie_keys, entry_text_keys[i]))
+			keys[n++] = entry_text_keys[i];
+	for (size_t i = 0; entry_link_keys[i] != NULL; i++)
+		keys[n++] = entry_link_keys[i];
+	keys[n] = NULL;
+	return keys_known(c, item, arena_print(c->arena, "%s, which is refined here,",
+	    of_kind(c, entry)), keys);
+}
+
+/* Is this a name of a shipped entry of the kind?  Then the two become one. */
+static bool
+refines(struct compiler *c, const struct node *item, const struct node *name, uint32_t kind)
+{
+	const char *key = name_key(c->arena, sv_trim(name->text));
+	const struct symbol *y = NULL;
+	struct buf where = {0};
+	uint32_t line, column;
+	struct entry_draft *d = NULL;
+
+	while ((y = symbols_find(&c->entries, sv(key), y)) != NULL && d == NULL)
+		if (c->drafts[y->id].kind == kind && c->drafts[y->id].own != ENTRY_OWN)
+			d = &c->drafts[y->id];
+	if (d == NULL)
+		return false;
+	if (d->own == ENTRY_REFINED) {
+		place_name(&where, d->own_place);
+		diag(c->ds, name->place, D_OWN_REFINED_TWICE, d->name, where.p);
+		buf_free(&where);
+		return true;
+	}
+	refining_keys(c, item, (uint32_t)(d - c->drafts));
+	d->item = own_refines(c, d, item);
+	d->added = item;
+	d->own = ENTRY_REFINED;
+	d->own_place = name->place;
+	if (node_get(item, "also") != NULL) {
+		c->own_naming = true;
+		synonyms(c, (uint32_t)(d - c->drafts), node_get(item, "also"));
+		c->own_naming = false;
+	}
+	place_line_column(name->place, &line, &column);
+	maker_at_entry(c->m, (uint32_t)(d - c->drafts))->own = ENTRY_REFINED;
+	maker_at_entry(c->m, (uint32_t)(d - c->drafts))->file = maker_text(c->m,
+	    sv(name->place.src->name));
+	maker_at_entry(c->m, (uint32_t)(d - c->drafts))->line = line;
+	return true;
+}
+
+/* like = an entry of the same kind, shipped or standing further up. */
+static bool
+is_like(struct compiler *c, struct entry_draft *d, const struct node *item, uint32_t kind)
+{
+	const struct node *like = node_get(item, "like");
+	uint32_t e;
+
+	if (!is_text(c, like, "like"))
+		return false;
+	e = find_entry(c, like, sv_trim(like->text), kind);
+	if (e == NONE)
+		return false;
+	if (c->drafts[e].kind != kind) {
+		diag(c->ds, like->place, D_OWN_LIKE_KIND, of_kind(c, e), entry_kind_name(c, kind));
+		return false;
+	}
+	d->item = own_like(c, &c->drafts[e], item);
+	d->model = c->drafts[e].item;
+	return true;
+}
+
 static void
 declare_entry(struct compiler *c, const struct node *item, uint32_t kind)
 {
@@ -156,6 +246,16 @@ declare_entry(struct compiler *c, const struct node *item, uint32_t kind)
 	}
 	if (!is_text(c, name, kind_name))
 		return;
+	if (is_own(c, name->place)) {
+		if (refines(c, item, name, kind))
+			return;
+		if (node_get(item, "like") != NULL && !is_like(c, &d, item, kind))
+			return;
+		d.own = ENTRY_OWN;
+		d.own_place = name->place;
+		e.own = ENTRY_OWN;
+	}
+	c->own_naming = d.own == ENTRY_OWN;
 	d.name = kept(c, sv_trim(name->text));
 	d.place = name->place;
 	place_line_column(name->place, &line, &column);
@@ -170,6 +270,7 @@ declare_entry(struct compiler *c, const struct node *item, uint32_t kind)
 	if (node_get(item, "also") != NULL)
 		synonyms(c, c->n_drafts - 1, node_get(item, "also"));
 	short_names(c, c->n_drafts - 1, item);
+	c->own_naming = false;
 }
 
 void
@@ -341,15 +442,6 @@ read_values(struct compiler *c, struct entry_draft *d, const struct node *map, u
 
 /* ---- texts and links ----------------------------- */
 
-static bool
-among(const char *const *keys, const char *key)
-{
-	for (size_t i = 0; keys[i] != NULL; i++)
-		if (strcmp(keys[i], key) == 0)
-			return true;
-	return false;
-}
-
 static void
 read_text(struct compiler *c, struct entry_draft *d, const char *key, const struct node *n)
 {
@@ -504,13 +596,25 @@ entry_keys(struct compiler *c, const struct entry_draft *d)
 	while (keys[n] != NULL)
 		n++;
 	keys[n++] = kept(c, sv(entry_kind_name(c, d->kind)));
-	for (size_t i = 1; text_keys[i] != NULL; i++)
-		keys[n++] = text_keys[i];
-	for (size_t i = 0; link_keys[i] != NULL; i++)
-		keys[n++] = link_keys[i];
+	for (size_t i = 1; entry_text_keys[i] != NULL; i++)
+		keys[n++] = entry_text_keys[i];
+	for (size_t i = 0; entry_link_keys[i] != NULL; i++)
+		keys[n++] = entry_link_keys[i];
 	keys[n] = NULL;
 	keys_known(c, d->item, arena_print(c->arena, "%s %s", entry_kind_name(c, d->kind), d->name),
 	    keys);
+}
+
+/* Texts the user adds to a shipped entry stand beside its own, marked. */
+static void
+read_added(struct compiler *c, struct entry_draft *d)
+{
+	for (size_t i = 0; entry_text_keys[i] != NULL; i++) {
+		const struct node *n = node_get(d->added, entry_text_keys[i]);
+
+		if (n != NULL && (i == 0 || !among(tie_keys, entry_text_keys[i])))
+			read_text(c, d, arena_print(c->arena, "own:%s", entry_text_keys[i]), n);
+	}
 }
 
 static void
@@ -521,11 +625,14 @@ read_entry(struct compiler *c, uint32_t entry)
 	const struct node *values = node_get(item, "values"), *brings = node_get(item, "brings");
 	uint32_t low = 0, high = 0;
 	uint16_t facts = maker_at_entry_kind(c->m, d->kind)->fact_kind;
-	bool no_object = maker_at_entry_kind(c->m, d->kind)->object_kind == NO16;
+	bool no_object = maker_at_entry_kind(c->m, d->kind)->object_kind == NO16, has_basis;
 	text_at says;
 
 	entry_keys(c, d);
-	if (basis != NULL && !get_basis(c, basis, &low, &high)) {
+	if (basis == NULL && d->own == ENTRY_OWN) {
+		low = high = c->own_source;    /* what nobody else says */
+		d->record.basis_low = d->record.basis_high = low;
+	} else if (basis != NULL && !get_basis(c, basis, &low, &high)) {
 		low = high = 0;
 	} else if (basis != NULL) {
 		d->record.basis_low = low;
@@ -535,12 +642,14 @@ read_entry(struct compiler *c, uint32_t entry)
 	}
 	says = get_text_at(c, item, "says");
 	maker_at_entry(c->m, entry)->says = says;
-	for (size_t i = 0; text_keys[i] != NULL; i++)
-		if (i > 0 && node_get(item, text_keys[i]) != NULL)
-			read_text(c, d, text_keys[i], node_get(item, text_keys[i]));
-	for (size_t i = 0; link_keys[i] != NULL; i++)
-		if (node_get(item, link_keys[i]) != NULL)
-			read_links(c, d, link_keys[i]);
+	for (size_t i = 0; entry_text_keys[i] != NULL; i++)
+		if (i > 0 && node_get(item, entry_text_keys[i]) != NULL)
+			read_text(c, d, entry_text_keys[i], node_get(item, entry_text_keys[i]));
+	if (d->own == ENTRY_REFINED)
+		read_added(c, d);
+	for (size_t i = 0; entry_link_keys[i] != NULL; i++)
+		if (node_get(item, entry_link_keys[i]) != NULL)
+			read_links(c, d, entry_link_keys[i]);
 	read_when(c, d);
 	check_ease(c, d);
 	check_touches(c, d);
@@ -551,10 +660,14 @@ read_entry(struct compiler *c, uint32_t entry)
 		    craft_text(maker_view(c->m), maker_at_entry_kind(c->m, d->kind)->plural));
 		return;
 	}
+	has_basis = basis != NULL || d->own == ENTRY_OWN;
 	if (values != NULL)
-		read_values(c, d, values, facts, basis != NULL, low, high);
+		read_values(c, d, values, facts, has_basis, low, high);
+	if (brings != NULL && d->model != NULL && !is_own(c, brings->place) &&
+	    (basis = node_get(d->model, "basis")) != NULL)
+		get_basis(c, basis, &low, &high);
 	if (brings != NULL)
-		read_brings(c, entry, brings, basis != NULL, low, high);
+		read_brings(c, entry, brings, has_basis, low, high);
 }
 
 /* ---- circles ----------------------------- */

@@ -96,6 +96,7 @@ order_rule(struct compiler *c, const struct node *item)
 	r.n_sources = read_cited(c, item, &r.first_source);
 	place_line_column(id->place, &r.line, &column);
 	r.file = maker_text(c->m, sv(id->place.src->name));
+	r.own = is_own(c, id->place);
 	if (r.first != NONE && r.then != NONE)
 		maker_add_order_rule(c->m, &r, 1);
 }

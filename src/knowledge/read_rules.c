@@ -260,6 +260,7 @@ rule(struct compiler *c, const struct node *item)
 	if (!(seen & 1u << EXAMPLE_QUIET))
 		diag(c->ds, id->place, D_RULE_NO_QUIET, kept(c, id->text));
 	place_of(c, id, &r.file, &r.line);
+	r.own = is_own(c, id->place);
 	note_loose(c, item, arena_print(c->arena, "rule %s", kept(c, sv_trim(id->text))));
 	j = keep_for_checks(c, item, id, false, maker_add_rule(c->m, &r, 1));
 	also_check(j, r.when);
@@ -374,6 +375,7 @@ advice(struct compiler *c, const struct node *item)
 	if (!(seen & 1u << EXAMPLE_GIVES) && c->n_unshown++ == 0)
 		c->unshown = id->place;
 	place_of(c, id, &a.file, &a.line);
+	a.own = is_own(c, id->place);
 	note_loose(c, item, arena_print(c->arena, "advice %s", kept(c, sv_trim(id->text))));
 	j = keep_for_checks(c, item, id, true, maker_add_advice(c->m, &a, 1));
 	also_check(j, a.when);

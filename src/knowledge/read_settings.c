@@ -168,6 +168,7 @@ source(struct compiler *c, const struct node *item)
 	s.body = maker_text(c->m, body);
 	s.year = get_text_at(c, item, "year");
 	s.url = get_text_at(c, item, "url");
+	s.own = is_own(c, id->place);
 	maker_add_source(c->m, &s, 1);
 }
 
@@ -177,6 +178,11 @@ read_sources(struct compiler *c)
 	/* Their names for people are messages of kb/. */
 	built_in_source(c, "practice", "", BASIS_PRACTICE);
 	built_in_source(c, "memory", "", BASIS_MEMORY);
+	if (c->n_own > 0) {
+		c->own_source = maker_view(c->m)->n_source;
+		built_in_source(c, "own", "", BASIS_OWN);
+		maker_at_source(c->m, c->own_source)->own = true;
+	}
 	each_item(c, "sources", source);
 }
 

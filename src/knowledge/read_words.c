@@ -15,7 +15,7 @@ add_name(struct compiler *c, strview written, enum name_target target, uint32_t 
 {
 	c->names = mem_grow(c->names, &c->cap_names, c->n_names + 1, sizeof *c->names);
 	c->names[c->n_names++] = (struct name_draft){.folded = name_key(c->arena, written),
-	    .written = kept(c, written), .target = (uint8_t)target, .region = region, .id = id};
+	    .written = kept(c, written), .target = (uint8_t)target, .region = region, .id = id, .own = c->own_naming};
 }
 
 /* ---- phrases ----------------------------- */
@@ -563,6 +563,8 @@ write_lexicon(struct compiler *c)
 	written = c->n_names;
 	for (uint32_t i = 0; i < written; i++)
 		inflect(c, i);
+	if (c->n_own > 0)
+		own_names_check(c);
 	if (c->n_names > 0)
 		qsort(c->names, c->n_names, sizeof *c->names, by_folded);
 	for (uint32_t i = 0; i < c->n_names; i++) {

@@ -24,6 +24,8 @@ static const char schema[] =
 	" within REAL NOT NULL) STRICT;"
 	"CREATE TABLE loose (id INTEGER PRIMARY KEY, owner TEXT NOT NULL, number TEXT NOT NULL,"
 	" why TEXT NOT NULL) STRICT;"
+	"CREATE TABLE source_text (id INTEGER PRIMARY KEY, name TEXT NOT NULL,"
+	" rules INTEGER NOT NULL, text BLOB NOT NULL) STRICT;"
 	"CREATE TABLE meta (key TEXT PRIMARY KEY, value TEXT NOT NULL) STRICT;"
 	"CREATE VIRTUAL TABLE search USING fts5(name, also, says, body, content='',"
 	" tokenize='porter unicode61 remove_diacritics 2', prefix='2 3');";
@@ -133,6 +135,25 @@ store_loose(struct store *s)
 	sqlite3_finalize(st);
 }
 
+/* The text itself goes with what was made of it, so that a user's own can be laid
+ * over it wherever the one file has been carried. */
+static void
+store_text(struct store *s)
+{
+	sqlite3_stmt *st = prepared(s, "INSERT INTO source_text VALUES (?, ?, ?, ?)");
+
+	for (uint32_t i = 0; i < s->c->n_files && s->c->n_own == 0 && !s->failed; i++) {
+		const struct kb_file *f = &s->c->files[i];
+
+		sqlite3_bind_int64(st, 1, (sqlite3_int64)i + 1);
+		bind_text(st, 2, f->src->name);
+		sqlite3_bind_int(st, 3, f->rules);
+		sqlite3_bind_blob64(st, 4, f->src->text.p, f->src->text.n, SQLITE_STATIC);
+		step(s, st);
+	}
+	sqlite3_finalize(st);
+}
+
 static void
 store_meta(struct store *s)
 {
@@ -141,7 +162,7 @@ store_meta(struct store *s)
 	if (s->failed)
 		return;
 	bind_text(st, 1, "content");
-	bind_text(st, 2, arena_print(s->c->arena, "%016llx", (unsigned long long)s->c->hash));
+	bind_text(st, 2, s->c->content);
 	step(s, st);
 	sqlite3_finalize(st);
 }
@@ -171,8 +192,9 @@ add_tail(struct buf *b, struct compiler *c, const struct craft *craft)
 	}
 	at[craft->n_entry] = (uint32_t)records.n;
 	memcpy(tail.magic, STORE_TAIL, sizeof tail.magic);
-	snprintf(tail.content, sizeof tail.content, "%016llx", (unsigned long long)c->hash);
+	memcpy(tail.content, c->content, sizeof tail.content);
 	tail.records = records.n;
+	tail.own = c->own_key;
 	tail.sum = store_tail_sum(&tail);
 	buf_add(b, (const char *)&tail, sizeof tail);
 	buf_add(b, block.p, block.n);
@@ -182,14 +204,11 @@ add_tail(struct buf *b, struct compiler *c, const struct craft *craft)
 }
 
 bool
-store_write(struct compiler *c, const struct craft *craft, const char *path)
+store_bytes(struct compiler *c, const struct craft *craft, struct buf *out)
 {
 	struct store s = {.c = c, .craft = craft};
-	const char *why = NULL;
 	unsigned char *bytes = NULL;
 	sqlite3_int64 n = 0;
-	struct buf b = {0};
-	bool good;
 
 	if (sqlite3_open(":memory:", &s.db) != SQLITE_OK)
 		s.failed = true;
@@ -201,6 +220,7 @@ store_write(struct compiler *c, const struct craft *craft, const char *path)
 	store_entries(&s);
 	store_worked(&s);
 	store_loose(&s);
+	store_text(&s);
 	store_meta(&s);
 	run(&s, "COMMIT");
 	run(&s, "VACUUM");
@@ -212,13 +232,9 @@ store_write(struct compiler *c, const struct craft *craft, const char *path)
 		sqlite3_close(s.db);
 		return false;
 	}
-	buf_add(&b, (const char *)bytes, (size_t)n);
-	add_tail(&b, c, craft);
-	good = file_replace(path, (strview){b.p, b.n}, true, &why);
-	if (!good)
-		diag(c->ds, (struct place){0}, D_WRITE_FAILED, path, why);
-	buf_free(&b);
+	buf_add(out, (const char *)bytes, (size_t)n);
+	add_tail(out, c, craft);
 	sqlite3_free(bytes);
 	sqlite3_close(s.db);
-	return good;
+	return true;
 }

@@ -190,7 +190,7 @@ struct rule {
 	uint32_t when, must;               /* programs; when NONE: always */
 	uint8_t degree, n_touches, n_sources, safety;
 	uint16_t touches[3];               /* settings */
-	uint16_t pad;
+	uint16_t own;                      /* not of the shipped knowledge: the user's */
 	struct message say, settle;        /* settle.n 0: none */
 	uint32_t first_source;             /* in .cited */
 	uint32_t first_example, n_examples;
@@ -205,7 +205,7 @@ struct advice {
 	uint32_t first_choice, n_choices;  /* in .choice: words in order of preference */
 	uint32_t best;                     /* program: the value to start from, or NONE */
 	uint8_t strength, n_sources;
-	uint16_t pad;
+	uint16_t own;                      /* as of a rule */
 	struct message why;
 	uint32_t first_source;
 	uint32_t first_example, n_examples;
@@ -232,6 +232,7 @@ struct order_rule {
 	uint32_t first, then;              /* programs */
 	uint16_t same[ORDER_SAME_MOST];    /* only where both lead to one object by one of these */
 	uint16_t n_same;
+	uint32_t own;                      /* as of a rule */
 	uint32_t first_source, n_sources;  /* in .cited */
 	uint32_t first_example, n_examples;
 	uint32_t file, line;
@@ -260,9 +261,11 @@ struct example {
 struct cited_source {                      /* .source; 0: common practice, 1: from memory */
 	text_at id, title, body, year, url;
 	uint8_t basis;                     /* enum basis */
-	uint8_t pad[3];
+	uint8_t own;                       /* as of a rule */
+	uint8_t pad[2];
 };
-enum basis { BASIS_MEMORY, BASIS_PRACTICE, BASIS_PUBLISHED, BASIS__COUNT };   /* weakest first */
+/* weakest first; OWN: what the user knows of their own things */
+enum basis { BASIS_MEMORY, BASIS_OWN, BASIS_PRACTICE, BASIS_PUBLISHED, BASIS__COUNT };
 
 struct user_message { text_at id; struct message text; text_at slots; };
 	/* text: one part more than there are slots, programs all NONE; between
@@ -289,8 +292,10 @@ struct entry {                             /* head of an entry; its values are i
 	uint16_t kind;                     /* entry kind */
 	uint16_t n_broader;
 	uint32_t first_broader;            /* in .broader: entries */
-	uint32_t file, line;
+	uint32_t file, line;               /* of a refined one: where the user refined it */
+	uint32_t own;                      /* enum whose */
 };
+enum whose { ENTRY_SHIPPED, ENTRY_REFINED, ENTRY_OWN };    /* shipped; shipped, with values of the user's; the user's */
 struct entry_kind {
 	text_at name, plural, says, heads;
 	text_at after;                     /* words people add to a name of the kind, a line each */

@@ -659,7 +659,7 @@ START_TEST(not_a_database)
 	refused(in_folder("text"), "no database");
 	foreign(in_folder("foreign"), "CREATE TABLE t (x); INSERT INTO t VALUES (1)");
 	refused(in_folder("foreign"), "another program");
-	foreign(in_folder("hollow"), "PRAGMA application_id = 1651467371; PRAGMA user_version = 3;"
+	foreign(in_folder("hollow"), "PRAGMA application_id = 1651467371; PRAGMA user_version = 4;"
 	    " CREATE TABLE t (x)");
 	refused(in_folder("hollow"), "damaged");
 	/* pages of ours with something else behind them */
