@@ -39,6 +39,7 @@ struct finding_out {
 	strview token[TOKENS_MOST];        /* of the folded words */
 	uint32_t n_tokens;
 	bool asks[TOKENS_MOST];            /* a word that only asks */
+	bool chooses;                      /* the words ask for a setting: "which foot" */
 	double worth[TOKENS_MOST], whole;  /* of each word, and together */
 	double *score, *covered, *named;   /* per entry */
 	uint64_t in_names;                 /* bit n: word n is part of a name */
@@ -110,8 +111,9 @@ add_loose(struct finding_out *f, strview words, double score)
 
 /* A stop word, or a phrase that asks or joins: it carries nothing to look for. */
 static bool
-only_asks(const struct craft *c, strview folded)
+only_asks(struct finding_out *f, strview folded)
 {
+	const struct craft *c = f->c;
 	const struct name *first;
 	uint32_t n = kb_names(c, folded, &first);
 
@@ -121,6 +123,7 @@ only_asks(const struct craft *c, strview folded)
 		if (first[i].target == NAME_PHRASE) {
 			uint8_t does = c->phrase[first[i].id].does;
 
+			f->chooses = f->chooses || does == PHRASE_ASK;
 			if (does == PHRASE_ASK || does == PHRASE_ABOUT || does == PHRASE_CLAUSE)
 				return true;
 		}
@@ -167,7 +170,7 @@ mark_asking(struct finding_out *f)
 	for (uint32_t i = 0; i < f->n_tokens; i++)
 		for (uint32_t n = f->n_tokens - i < GRAM_LONGEST ? f->n_tokens - i :
 		    GRAM_LONGEST; n > 0; n--)
-			if (only_asks(f->c, gram(f, i, n))) {
+			if (only_asks(f, gram(f, i, n))) {
 				for (uint32_t k = 0; k < n; k++)
 					f->asks[i + k] = true;
 				i += n - 1;
@@ -186,7 +189,7 @@ add_asked(struct finding_out *f)
 		n--;
 	for (; n > 0 && f->asks[from]; n--)
 		from++;
-	return n > 0 && n < f->n_tokens && (add_named(f, gram(f, from, n), SCORE_ASKED) > 0 ||
+	return n > 0 && n < f->n_tokens && !f->chooses && (add_named(f, gram(f, from, n), SCORE_ASKED) > 0 ||
 	    add_loose(f, gram(f, from, n), SCORE_ASKED) > 0);
 }
 
