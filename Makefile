@@ -49,7 +49,7 @@ WORK      = order steps
 PRESENT   = drawing drawing_chars drawing_svg drawing_text html html_style html_text page page_text terminal
 AUDIT     = audit basis examples figures pins suggest sweep
 COMMAND   = audit batch check check_json check_page check_settings check_short check_understood compile convert find \
-           help json_parts list manual names order own own_layer report run shells show suit table tell trouble why work_out
+           help json_parts list manual names order own own_layer report run section shells show suit table tell trouble why work_out
 PROMPT    = complete line prompt talk
 UNITTESTS = audit base damage drawing exam expand judge knowledge language list measure order own phrases present \
             project property questions standards trouble used
@@ -232,7 +232,7 @@ $(B)/fuzz_%: tests/fuzz/fuzz_%.c tests/fuzz/fuzz.c tests/fuzz/fuzz.h $(OBJECTS)
 	    $(LDFLAGS) $(LINKHARD) -Wl,--wrap=die -o $@ $< tests/fuzz/fuzz.c $(OBJECTS) $(LIBS)
 
 lint:
-	@B=$(B) sh tests/lint.sh '$(SOURCES)'
+	@B=$(B) sh tests/lint.sh '$(SOURCES) $(PRINT:%=print/%)'
 
 bench: all
 	@B=$(B) sh tests/bench.sh

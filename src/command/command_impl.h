@@ -47,6 +47,11 @@ bool report_write(struct run *, struct page *, const char *path);
 bool command_reports(const struct command *);        /* composes a page that can go to a file */
 strview own_folder(struct arena *, const char *program);
 
+/* ---- drawings -------------------------------------------------------------------- */
+
+struct drawing *section_drawing(struct run *, const char *name, strview marks);
+	/* Of an entry's text `section`, a mark a line; NULL where it is none. */
+
 /* ---- what help prints for the build and for shells ----------------------------- */
 
 struct word_row { const char *name, *help; };

@@ -265,8 +265,8 @@ static void
 entry_page(struct run *r, uint32_t e)
 {
 	const struct entry_record *rec = kb_entry(r->kb, e);
-
 	const struct entry *h = &r->craft->entry[e];
+	struct drawing *section = NULL;
 
 	page_add(r->page, BLOCK_HEADING, NULL, entry_name(r, e));
 	if (h->own != ENTRY_SHIPPED)
@@ -276,11 +276,16 @@ entry_page(struct run *r, uint32_t e)
 		page_add(r->page, BLOCK_PARAGRAPH, NULL, craft_text(r->craft, r->craft->entry[e].says));
 	broader(r, e);
 	also_called(r, e);
-	for (uint32_t i = 0; i < rec->n_texts; i++)
-		if (strcmp(rec->texts[i].key, "says") != 0)
+	for (uint32_t i = 0; i < rec->n_texts; i++) {
+		if (strcmp(rec->texts[i].key, "section") == 0)
+			section = section_drawing(r, entry_name(r, e), sv(rec->texts[i].text));
+		else if (strcmp(rec->texts[i].key, "says") != 0)
 			page_add(r->page, BLOCK_PAIR, text_label(r, rec->texts[i].key),
 			    rec->texts[i].text);
+	}
 	links(r, rec);
+	if (section != NULL)
+		page_drawing(r->page, section);
 	values(r, rec);
 	brings(r, rec);
 }

@@ -26,10 +26,10 @@ enum shape_type {
 	SHAPE_LINE,                        /* through all its points, open */
 	SHAPE_AREA,                        /* the same closed, and filled */
 	SHAPE_CIRCLE,                      /* round x[0],y[0] with .radius */
-	SHAPE_ARC,                         /* of that circle .from to .to degrees: 0 is right, 90 down */
+	SHAPE_ARC,                         /* of it, .from to .to degrees: 0 is right, 90 down */
 	SHAPE_TEXT,                        /* beside x[0]; y[0] is the middle of its height */
 	SHAPE_DIMENSION,                   /* from point 0 to point 1, ticks at both ends, label */
-	SHAPE_RANGE,                       /* a bar x[1]..x[2] with thin ends to x[0] and x[3], label after */
+	SHAPE_RANGE,                       /* a bar x[1]..x[2], thin ends to x[0] and x[3], label after */
 	SHAPE__COUNT
 };
 
@@ -56,7 +56,7 @@ struct drawing {
 };
 
 enum { DRAWING_WIDEST = 160, DRAWING_TALLEST = 200 };      /* mm on paper, A4 and Letter alike */
-enum { DRAWING_POINTS = 400, DRAWING_SHAPES = 4000 };      /* at most, of one shape; of one drawing */
+enum { DRAWING_POINTS = 400, DRAWING_SHAPES = 4000 };      /* at most, of a shape; of a drawing */
 #define DRAWING_LETTERS 3.2                /* mm on paper: size of type, about 9 points */
 
 struct drawing *drawing_new(struct arena *, double width, double height, const char *title,

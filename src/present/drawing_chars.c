@@ -193,7 +193,7 @@ sign(struct grid *g, int row, int column, const char *u, const char *plain)
 	if (p == NULL)
 		return;
 	*p = (struct spot){0};
-	strcpy(p->sign, g->ascii ? plain : u);
+	memcpy(p->sign, g->ascii ? plain : u, strlen(g->ascii ? plain : u));
 }
 
 /* Is the middle of a cell inside the outline?  A ray to the right. */
@@ -367,10 +367,18 @@ put(struct setting *t, const struct shape *s)
 static const char *
 spot_text(const struct grid *g, const struct spot *p)
 {
-	static const char *const light[16] = {" ", "╵", "╶", "└", "╷", "│", "┌", "├", "╴", "┘", "─",
-	    "┴", "┐", "┤", "┬", "┼"};
-	static const char *const heavy[16] = {" ", "╹", "╺", "┗", "╻", "┃", "┏", "┣", "╸", "┛", "━",
-	    "┻", "┓", "┫", "┳", "╋"};
+	static const char *const light[16] = {
+		" ", "│", "─", "└", "│", "│", "┌", "├",
+		"─", "┘", "─", "┴", "┐", "┤", "┬", "┼",
+	};
+	static const char *const heavy[16] = {
+		" ", "┃", "━", "┗", "┃", "┃", "┏", "┣",
+		"━", "┛", "━", "┻", "┓", "┫", "┳", "╋",
+	};
+	static const struct { uint8_t arms; const char *sign; } mixed[] = {  /* heavy along only */
+		{NORTH | EAST | SOUTH, "┝"}, {NORTH | SOUTH | WEST, "┥"}, {NORTH | EAST | WEST, "┷"},
+		{EAST | SOUTH | WEST, "┯"}, {NORTH | EAST | SOUTH | WEST, "┿"},
+	};
 	static const char plain[16][2] = {" ", "|", "-", "+", "|", "|", "+", "+", "-", "+", "-", "+",
 	    "+", "+", "+", "+"};
 
@@ -380,23 +388,44 @@ spot_text(const struct grid *g, const struct spot *p)
 		return p->arms == 0 || (p->heavy != p->arms && p->dashed != p->arms) ? plain[p->arms]
 		    : (p->arms & (NORTH | SOUTH)) == 0 ? (p->heavy == p->arms ? "=" : ".")
 		    : (p->arms & (EAST | WEST)) == 0 && p->dashed == p->arms ? ":" : plain[p->arms];
-	if (p->dashed == p->arms && (p->arms == 5 || p->arms == 10))
-		return p->arms == 5 ? "┆" : "┄";
-	if (p->heavy == (EAST | WEST) && p->arms > p->heavy && (p->arms & p->heavy) == p->heavy)
-		return p->arms == 11 ? "┷" : p->arms == 14 ? "┯" : "┿";
+	if (p->dashed == p->arms && p->arms != 0) {
+		if ((p->arms & (EAST | WEST)) == 0)
+			return "┆";
+		if ((p->arms & (NORTH | SOUTH)) == 0)
+			return "┄";
+	}
+	for (size_t i = 0; i < sizeof mixed / sizeof *mixed; i++)
+		if (p->arms == mixed[i].arms && p->heavy == (mixed[i].arms & (EAST | WEST)))
+			return mixed[i].sign;
 	return p->heavy == p->arms ? heavy[p->arms] : light[p->arms];
+}
+
+/* How far something stands in a row. */
+static int
+row_length(const struct grid *g, int r)
+{
+	const struct spot *line = g->spot + (size_t)r * (size_t)g->columns;
+	int n = g->columns;
+
+	while (n > 0 && line[n - 1].arms == 0 && !line[n - 1].second &&
+	    (line[n - 1].sign[0] == '\0' || line[n - 1].sign[0] == ' '))
+		n--;
+	return n;
 }
 
 static void
 print_grid(struct buf *b, const struct grid *g, int indent)
 {
-	for (int r = 0; r < g->rows; r++) {
-		const struct spot *line = g->spot + (size_t)r * (size_t)g->columns;
-		int n = g->columns;
+	int first = 0, last = g->rows - 1;
 
-		while (n > 0 && line[n - 1].arms == 0 && !line[n - 1].second &&
-		    (line[n - 1].sign[0] == '\0' || line[n - 1].sign[0] == ' '))
-			n--;
+	while (first <= last && row_length(g, first) == 0)
+		first++;
+	while (last > first && row_length(g, last) == 0)
+		last--;
+	for (int r = first; r <= last; r++) {
+		const struct spot *line = g->spot + (size_t)r * (size_t)g->columns;
+		int n = row_length(g, r);
+
 		for (int i = 0; n > 0 && i < indent; i++)
 			buf_char(b, ' ');
 		for (int c = 0; c < n; c++)

@@ -109,7 +109,8 @@ letters(struct svg *v, enum anchor anchor, double x, double y, const char *text)
 	number(v, "<text x=\"", x);
 	/* the middle of small letters and capitals lies 0.35 of the size above the line */
 	number(v, "\" y=\"", y + 0.35 * DRAWING_LETTERS * v->ratio);
-	buf_print(v->out, "\" text-anchor=\"%s\" fill=\"currentColor\" stroke=\"none\">", anchor_words[anchor]);
+	buf_print(v->out, "\" text-anchor=\"%s\" fill=\"currentColor\" stroke=\"none\">",
+	    anchor_words[anchor]);
 	html_text(v->out, text);
 	buf_str(v->out, "</text>");
 }

@@ -87,5 +87,6 @@ pdf_finish(struct buf *b, const char *language)
 	    new_at, size, root);
 	if (info > 0)
 		buf_print(b, "   /Info %lu 0 R\n", info);
-	buf_print(b, "   /Prev %lu\n>>\nstartxref\n%lu\n%%%%EOF\n", before, table_at);
+	buf_print(b, "   /Prev %lu\n>>\nstartxref\n%lu\n", before, table_at);
+	buf_str(b, "%%EOF\n");
 }
