@@ -45,11 +45,12 @@ PROJECT   = change check expand expand_bring expand_model list list_cells list_c
            yaml_names yaml_places yaml_project yaml_value
 JUDGE     = judge reasons trace verdict words
 ADVISE    = advise place rank trouble weigh
-WORK      = order steps
+WORK      = formula_text order steps sizes
 PRESENT   = drawing drawing_chars drawing_svg drawing_text html html_style html_text page page_text terminal
 AUDIT     = audit basis examples figures pins suggest sweep
 COMMAND   = audit batch check check_json check_page check_settings check_short check_understood compile convert find \
-           help json_parts list manual names order own own_layer report run section shells show suit table tell trouble why work_out
+           help json_parts list manual names order own own_layer report run section shells show suit table tell trouble why work_out \
+           sizes
 PROMPT    = complete line prompt talk
 UNITTESTS = audit base damage drawing exam expand judge knowledge language list measure order own phrases present \
             project property questions standards trouble used
