@@ -39,7 +39,7 @@ LANGUAGE  = alike cells compile craft decide dump emit eval lexer literal maker 
            reads resolve types verify
 KNOWLEDGE = alike check_rules compile names open own own_folder read_brings read_entries read_figures read_lists read_node read_order \
            read_rules read_same \
-           read_schema read_settings read_units read_words record search store symbols
+           read_schema read_settings read_sheets read_units read_words record search store symbols
 PROJECT   = change check expand expand_bring expand_model list list_cells list_contents list_head model_check print terms words \
            words_aim words_fibres words_quantity words_scopes words_things words_tokens words_values \
            yaml_names yaml_places yaml_project yaml_value
@@ -51,6 +51,7 @@ AUDIT     = audit basis examples figures pins suggest sweep
 COMMAND   = audit batch check check_json check_page check_settings check_short check_understood compile convert find \
            help json_parts list manual names order own own_layer report run section shells show suit table tell trouble why work_out \
            sizes
+COMMAND  += handout handout_choose handout_json handout_page handout_terms handout_text
 PROMPT    = complete line prompt talk
 UNITTESTS = audit base damage drawing exam expand judge knowledge language list measure order own phrases present \
             project property questions standards trouble used

@@ -140,22 +140,29 @@ statements(struct knowledge *kb, const struct project *p, uint32_t cloth, struct
 	}
 }
 
-struct suited
-suit_judge(struct arena *a, struct knowledge *kb, const struct project *p, uint32_t cloth)
+struct project *
+suit_with(struct arena *a, struct knowledge *kb, const struct project *p, uint32_t cloth)
 {
 	const struct craft *c = kb_craft(kb);
 	struct project *t = twin_of(a, p);
-	struct suited s;
 
 	if (cloth != NONE) {
 		const struct entry_kind *k = &c->entry_kind[c->entry[cloth].kind];
 
 		put(t, k->object_kind, k->role, cloth, main_material(c, t, k->role));
 	}
-	s = verdict(a, kb, t, cloth);
+	return t;
+}
+
+struct suited
+suit_judge(struct arena *a, struct knowledge *kb, const struct project *p, uint32_t cloth)
+{
+	struct project *t = suit_with(a, kb, p, cloth);
+	struct suited s = verdict(a, kb, t, cloth);
+
 	statements(kb, t, cloth, &s);
 	s.stated = s.n_stated > 0;
-	s.is = class_of(c, &s);
+	s.is = class_of(kb_craft(kb), &s);
 	return s;
 }
 

@@ -40,6 +40,9 @@ struct suited suit_judge(struct arena *, struct knowledge *, const struct projec
     uint32_t cloth);
 	/* The project with CLOTH (a fabric entry) as its main material; NONE: as it
 	 * is said. */
+struct project *suit_with(struct arena *, struct knowledge *, const struct project *,
+    uint32_t cloth);
+	/* The project that suit_judge judges: the same, with CLOTH as its main material. */
 struct ranking suit_cloths(struct arena *, struct knowledge *, const struct project *);
 	/* All entries that take the role of the garment's cloth, best first. */
 struct ranking suit_things(struct arena *, struct knowledge *, const struct project *,

@@ -24,6 +24,8 @@ struct request {
 	int n_args;
 	const char *kb;                    /* --kb; NULL: the usual places */
 	const char *words, *setting, *out, *kind, *with, *tried;
+	const char *cloths, *where, *sheet, *blank, *key, *measures, *country, *title, *class_line;
+	int most;                          /* as many at most; 0: as many as is usual */
 	const char *stages;                /* -d: names parted by commas, or NULL */
 	bool json, brief, strict, all, ascii, help, version;
 	bool without_own;                  /* leave the user's own knowledge out */
@@ -43,7 +45,7 @@ bool request_read(struct request *, struct arena *, int argc, char **argv);
 struct run;
 enum completes { COMPLETES_NOTHING, COMPLETES_FILES, COMPLETES_ENTRIES, COMPLETES_RULES,
 	COMPLETES_KINDS, COMPLETES_FORMULAS, COMPLETES_SETTINGS, COMPLETES_COMMANDS,
-	COMPLETES_STAGES, COMPLETES__COUNT };
+	COMPLETES_STAGES, COMPLETES_SHEETS, COMPLETES_MEASURES, COMPLETES_REGIONS, COMPLETES__COUNT };
 
 struct command {
 	const char *name, *args, *help;

@@ -18,6 +18,7 @@ int command_work_out(struct run *);
 int command_suit(struct run *);
 int command_order(struct run *);
 int command_sizes(struct run *);
+int command_handout(struct run *);
 int command_trouble(struct run *);
 int command_batch(struct run *);
 int command_own(struct run *);

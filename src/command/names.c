@@ -18,12 +18,15 @@ const char *const completes_names[COMPLETES__COUNT] = {
 	[COMPLETES_ENTRIES] = "entries", [COMPLETES_RULES] = "rules",
 	[COMPLETES_KINDS] = "kinds", [COMPLETES_FORMULAS] = "formulas",
 	[COMPLETES_SETTINGS] = "settings", [COMPLETES_COMMANDS] = "commands",
-	[COMPLETES_STAGES] = "stages",
+	[COMPLETES_STAGES] = "stages", [COMPLETES_SHEETS] = "sheets",
+	[COMPLETES_MEASURES] = "measures", [COMPLETES_REGIONS] = "regions",
 };
 
 void
 names_each(const struct craft *c, enum completes what, void (*take)(void *, const char *), void *to)
 {
+	uint32_t set = set_find(c, SV("region"));
+
 	switch (what) {
 	case COMPLETES_ENTRIES:
 		for (uint32_t i = 0; i < c->n_name; i++)
@@ -49,6 +52,18 @@ names_each(const struct craft *c, enum completes what, void (*take)(void *, cons
 	case COMPLETES_SETTINGS:
 		for (uint32_t i = 0; i < c->n_setting; i++)
 			take(to, craft_text(c, c->setting[i].name));
+		break;
+	case COMPLETES_SHEETS:
+		for (uint32_t i = 0; i < c->n_sheet; i++)
+			take(to, craft_text(c, c->sheet[i].name));
+		break;
+	case COMPLETES_MEASURES:
+		for (uint32_t i = 0; i < c->n_measures; i++)
+			take(to, craft_text(c, c->measures[i].name));
+		break;
+	case COMPLETES_REGIONS:
+		for (uint32_t i = 0; set != NONE && i < c->word_set[set].n; i++)
+			take(to, craft_text(c, c->word[c->word_set[set].first + i].name));
 		break;
 	case COMPLETES_COMMANDS: case COMPLETES_FILES: case COMPLETES_STAGES: case COMPLETES_NOTHING:
 	case COMPLETES__COUNT:

@@ -152,7 +152,8 @@ zsh_action(struct buf *b, enum completes what, const char *among, const char *st
 		}
 		return;
 	case COMPLETES_ENTRIES: case COMPLETES_RULES: case COMPLETES_KINDS: case COMPLETES_FORMULAS:
-	case COMPLETES_SETTINGS: case COMPLETES__COUNT:
+	case COMPLETES_SETTINGS: case COMPLETES_SHEETS: case COMPLETES_MEASURES:
+	case COMPLETES_REGIONS: case COMPLETES__COUNT:
 		break;
 	}
 	buf_print(b, " %s %s", how, completes_names[what]);    /* the blank: nothing is put between */
@@ -238,7 +239,8 @@ fish_action(struct buf *b, enum completes what, const char *among, const char *s
 		buf_str(b, " -a '");
 		break;
 	case COMPLETES_ENTRIES: case COMPLETES_RULES: case COMPLETES_KINDS: case COMPLETES_FORMULAS:
-	case COMPLETES_SETTINGS: case COMPLETES__COUNT:
+	case COMPLETES_SETTINGS: case COMPLETES_SHEETS: case COMPLETES_MEASURES:
+	case COMPLETES_REGIONS: case COMPLETES__COUNT:
 		buf_print(b, " -a '(__bodkin_names %s)", completes_names[what]);
 	}
 	words(b, among);

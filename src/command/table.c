@@ -53,6 +53,9 @@ const struct command commands[] = {
 	{ .name = "sizes", .args = "FILE | --words TEXT", .run = command_sizes,
 	  .help = "Work out what to cut for each construction from its finished size, and back.",
 	  .options = "wa", .completes = COMPLETES_FILES, .stages = "tokens,project,model,page" },
+	{ .name = "handout", .args = "[FILE]", .run = command_handout,
+	  .help = "Make a handout, worksheet or card: cloths side by side, with settings and exercises.",
+	  .options = "wcFnPBKMYTGopL", .completes = COMPLETES_FILES, .stages = "page" },
 	{ .name = "trouble", .args = "SYMPTOM", .run = command_trouble,
 	  .help = "Find the causes of a fault, the likeliest first, with checks and remedies.",
 	  .options = "iraopL", .stages = "tokens,model,page" },
@@ -105,6 +108,21 @@ const struct option_row options[] = {
 	    "write there; a report as .html, .pdf, .txt or .json by its name", COMPLETES_FILES, NULL },
 	{ 'p', false, false, "paper", "SIZE", "paper of a report: A4, or Letter",
 	    COMPLETES_NOTHING, "A4,Letter" },
+	{ 'c', true, false, "cloths", "NAMES", "these cloths, commas between", COMPLETES_ENTRIES, NULL },
+	{ 'F', false, false, "where", "CONDITION", "cloths for which it holds: weight < 120 g/m2",
+	    COMPLETES_NOTHING, NULL },
+	{ 'n', true, false, "most", "N", "so many cloths at most", COMPLETES_NOTHING, NULL },
+	{ 'P', false, false, "sheet", "NAME", "which sheet or card", COMPLETES_SHEETS, NULL },
+	{ 'B', false, false, "blank", "LINES", "leave these to be filled in, commas between; or all",
+	    COMPLETES_NOTHING, NULL },
+	{ 'K', false, false, "key", "FILE", "write what was left blank there", COMPLETES_FILES, NULL },
+	{ 'M', false, false, "measures", "HABIT", "units to show: metric, inch or both",
+	    COMPLETES_MEASURES, NULL },
+	{ 'Y', false, false, "country", "REGION", "call things as people there do", COMPLETES_REGIONS,
+	    NULL },
+	{ 'T', false, false, "title", "TEXT", "head of the page", COMPLETES_NOTHING, NULL },
+	{ 'G', false, false, "class", "TEXT", "line below it: class, room, date", COMPLETES_NOTHING,
+	    NULL },
 	{ 'L', false, false, "large", NULL, "a report in large print", COMPLETES_NOTHING, NULL },
 	{ 'k', true, true, "kb", "FILE", "use this database", COMPLETES_FILES, NULL },
 	{ 'O', false, true, "without-own", NULL, "leave your own knowledge out",
@@ -222,6 +240,19 @@ width_read(const char *text, int *out)
 }
 
 static bool
+most_read(const char *text, int *out)
+{
+	double x;
+	size_t used;
+
+	if (!number_read(sv(text), &used, &x) || text[used] != '\0' || x < 1 || x > 60 ||
+	    x != (double)(int)x)
+		return complain("--most is a number from 1 to 60; not", sv(text), NULL);
+	*out = (int)x;
+	return true;
+}
+
+static bool
 jobs_read(const char *text, int *out)
 {
 	double x;
@@ -274,6 +305,16 @@ take(struct request *r, int letter, const char *arg)
 	case 't': r->kind = arg; break;
 	case 'i': r->with = arg; break;
 	case 'r': r->tried = arg; break;
+	case 'c': r->cloths = arg; break;
+	case 'F': r->where = arg; break;
+	case 'n': return most_read(arg, &r->most);
+	case 'P': r->sheet = arg; break;
+	case 'B': r->blank = arg; break;
+	case 'K': r->key = arg; break;
+	case 'M': r->measures = arg; break;
+	case 'Y': r->country = arg; break;
+	case 'T': r->title = arg; break;
+	case 'G': r->class_line = arg; break;
 	case 'J': return jobs_read(arg, &r->jobs);
 	case 'o': r->out = arg; break;
 	case 'p': return paper_read(arg, &r->paper);

@@ -134,6 +134,17 @@ plain_unit(const struct craft *c)
 	return -1;
 }
 
+/* The same in the other unit, in brackets. */
+static void
+print_beside(struct buf *b, const struct craft *c, range r, uint32_t property)
+{
+	struct buf other = { 0 };
+
+	range_print(&other, c->units, c->beside[property], r, c->property[property].step);
+	user_message(b, c, "value.beside", "other", take(&other), (char *)NULL);
+	buf_free(&other);
+}
+
 static void
 print_quantity(struct buf *b, const struct craft *c, struct cell cell, uint32_t property)
 {
@@ -147,6 +158,8 @@ print_quantity(struct buf *b, const struct craft *c, struct cell cell, uint32_t 
 		user_message(b, c, "value.unknown", (char *)NULL);
 	} else if (unit >= 0) {
 		range_print(b, c->units, unit, cell.r, p ? p->step : 0);
+		if (p && c->beside && c->beside[property] != NO16)
+			print_beside(b, c, cell.r, property);
 	} else {
 		buf_number(b, cell.r.lo, 3);
 		if (!range_is_exact(cell.r)) {

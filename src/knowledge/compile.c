@@ -124,6 +124,7 @@ static const struct { const char *key; enum shape shape; } top_keys[] = {
 	{"stop words", LIST_OF_TEXTS}, {"same words", LIST_OF_TEXTS}, {"list columns", LIST_OF_MAPS},
 	    {"list phrases", LIST_OF_MAPS}, {"messages", LIST_OF_MAPS}, {"rules", LIST_OF_MAPS},
 	    {"advice", LIST_OF_MAPS}, {"order rules", LIST_OF_MAPS}, {"order changes", LIST_OF_MAPS},
+	{"sheets", LIST_OF_MAPS}, {"measures", LIST_OF_MAPS},
 };
 enum { TOP_KEYS = sizeof top_keys / sizeof *top_keys };
 
@@ -191,6 +192,7 @@ read_all(struct compiler *c)
 	read_messages(c);
 	read_rules(c);
 	read_order(c);
+	read_sheets(c);
 }
 
 static void
@@ -199,7 +201,7 @@ free_all(struct compiler *c)
 	struct symbols *all[] = {&c->unit_names, &c->sets, &c->kinds, &c->properties,
 	    &c->entry_kinds, &c->settings,
 	    &c->sources, &c->callables, &c->entries, &c->rules, &c->advices, &c->messages,
-	    &c->order_rules, &c->order_changes};
+	    &c->order_rules, &c->order_changes, &c->sheets, &c->measures};
 
 	for (size_t i = 0; i < sizeof all / sizeof *all; i++)
 		symbols_free(all[i]);

@@ -56,6 +56,12 @@ void kb_close(struct knowledge *);
 const struct craft *kb_craft(const struct knowledge *);
 const char *kb_version(const struct knowledge *);      /* hash of what it was compiled from */
 
+bool kb_show_in(struct knowledge *, const char *measures);
+	/* From now on values are shown in the units of that list of `measures`,
+	 * those beside it included; false: there is no such. Before it, values are
+	 * shown in the unit that stands first with their property. Not to be called
+	 * while anyone reads values: what is read may mean something else after it. */
+
 /* ---- entries ---------------------------------------------------------------- */
 
 struct typical {                           /* one value of an entry */

@@ -131,6 +131,7 @@ struct compiler {
 	struct reading_words range_words;
 	struct symbols unit_names, sets, kinds, properties, entry_kinds, settings, sources;
 	struct symbols callables, entries, rules, advices, messages, order_rules, order_changes;
+	struct symbols sheets, measures;
 
 	struct entry_draft *drafts;  uint32_t n_drafts;  size_t cap_drafts;
 	struct name_draft *names;    uint32_t n_names;   size_t cap_names;
@@ -200,6 +201,7 @@ uint32_t find_path_property(struct compiler *, const struct node *, strview kind
     size_t at);
 uint32_t find_setting(struct compiler *, const struct node *, strview);
 uint32_t find_source(struct compiler *, const struct node *, strview);
+uint32_t find_unit(struct compiler *, const struct node *);    /* among those declared */
 uint32_t find_role(struct compiler *, const struct node *, strview);
 bool get_basis(struct compiler *, const struct node *, uint32_t *low, uint32_t *high);
 bool new_name(struct compiler *, struct symbols *, const char *what, const struct node *, strview,
@@ -251,6 +253,9 @@ uint32_t compile_expression(struct compiler *, const struct node *, size_t at, c
 
 /* read_order.c */
 void read_order(struct compiler *);
+
+/* read_sheets.c */
+void read_sheets(struct compiler *);
 
 /* read_words.c */
 void read_phrases(struct compiler *);

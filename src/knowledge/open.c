@@ -298,6 +298,51 @@ kb_close(struct knowledge *k)
 	free(k);
 }
 
+/* Of a property's units the first that stands in a list. */
+static uint16_t
+unit_among(const struct craft *c, const struct property *p, uint32_t first, uint32_t n)
+{
+	for (uint32_t i = 0; i < p->n_units; i++)
+		for (uint32_t k = 0; k < n; k++)
+			if (c->unit_list[p->first_unit + i] == c->unit_list[first + k])
+				return c->unit_list[p->first_unit + i];
+	return NO16;
+}
+
+bool
+kb_show_in(struct knowledge *k, const char *name)
+{
+	struct craft *c = &k->craft;
+	uint16_t *list = arena_alloc(k->arena, (c->n_unit_list + 1) * sizeof *list);
+	uint16_t *beside = arena_alloc(k->arena, (c->n_property + 1) * sizeof *beside);
+	const struct measures *m = NULL;
+
+	for (uint32_t i = 0; i < c->n_measures && m == NULL; i++)
+		if (strcmp(craft_text(c, c->measures[i].name), name) == 0)
+			m = &c->measures[i];
+	if (m == NULL)
+		return false;
+	memcpy(list, c->unit_list, c->n_unit_list * sizeof *list);
+	for (uint32_t i = 0; i < c->n_property; i++) {
+		const struct property *p = &c->property[i];
+		uint16_t first = unit_among(c, p, m->first, m->n);
+
+		beside[i] = unit_among(c, p, m->first_beside, m->n_beside);
+		if (first == NO16)
+			continue;
+		if (beside[i] == first)
+			beside[i] = NO16;
+		for (uint32_t u = p->n_units; u-- > 0;)
+			if (list[p->first_unit + u] == first) {
+				list[p->first_unit + u] = list[p->first_unit];
+				list[p->first_unit] = first;
+			}
+	}
+	c->unit_list = list;
+	c->beside = beside;
+	return true;
+}
+
 const struct craft *
 kb_craft(const struct knowledge *k)
 {

@@ -12,7 +12,7 @@
 /* Paragraphs for the reader, the same for every entry kind. */
 const char *const entry_text_keys[] = {"says", "recognise", "good for", "bad for", "handling",
 	"care", "place", "use", "limits", "law", "caution", "note", "test", "confirm in", "symptom",
-	"check", "remedy", "ease", "touches", "section", NULL};
+	"check", "remedy", "ease", "touches", "section", "kit", NULL};
 /* Those that order, tie or draw an entry and hold nothing to look for. */
 static const char *const tie_keys[] = {"says", "ease", "touches", "section", NULL};
 const char *const entry_link_keys[] = {"kin", "suits", "suits not", "see", "carrier", "causes",

@@ -296,8 +296,8 @@ unit_named(struct compiler *c, const struct node *n)
 }
 
 /* Unit names point into the drafts, some of which may be left out. */
-static uint32_t
-unit_index(struct compiler *c, const struct node *n)
+uint32_t
+find_unit(struct compiler *c, const struct node *n)
 {
 	uint32_t i = unit_named(c, n);
 
@@ -316,7 +316,7 @@ property_units(struct compiler *c, const struct node *item, struct property *p)
 	const struct node *bare = node_get(item, "bare");
 
 	for (uint32_t i = 0; i < units.n; i++) {
-		uint32_t u = unit_index(c, units.node[i]), at;
+		uint32_t u = find_unit(c, units.node[i]), at;
 		uint16_t small = (uint16_t)u;
 
 		if (u == NONE)
@@ -342,7 +342,7 @@ property_units(struct compiler *c, const struct node *item, struct property *p)
 		return false;
 	}
 	if (bare != NULL && is_text(c, bare, "bare")) {
-		uint32_t u = unit_index(c, bare);
+		uint32_t u = find_unit(c, bare);
 
 		if (u != NONE)
 			p->bare_unit = (uint16_t)u;

@@ -248,6 +248,59 @@ struct order_change {
 	uint16_t n_of, pad;
 };
 
+/* ---- sheets: what a printed page or card holds ------------------------------ */
+
+/* One thing a line shows: the choice made for a setting, or a property. */
+struct sheet_item { uint16_t property, setting; };         /* setting NO16: none */
+struct sheet_case { uint32_t when; struct message says; }; /* when NONE: always */
+enum sheet_line_is {
+	SHEET_VALUES,                      /* its items; where it has cases, what they say */
+	SHEET_SUITED, SHEET_WHY,           /* how a cloth suits, and the reasons */
+	SHEET_NAME,                        /* of what the row is about */
+	SHEET_WRITE                        /* left for the reader to fill in */
+};
+struct sheet_line {
+	text_at name, label;
+	text_at text;                      /* key of the entry's own text, or "" */
+	text_at form;                      /* "{} of {}": where its values stand, or "": commas */
+	uint8_t is;                        /* enum sheet_line_is */
+	uint8_t ticked;                    /* its text is a list parted by semicolons, to tick off */
+	uint16_t kind;                     /* of the object it looks at */
+	uint32_t at;                       /* program: which object of the kind; NONE: the cloth
+	                                    * itself, or of a setting its main place */
+	uint32_t first_item, n_items;      /* in .sheet_item */
+	uint32_t first_case, n_cases;      /* in .sheet_case: the first that holds for certain */
+	uint32_t source;                   /* its texts rest on it, or NONE */
+};
+enum sheet_shows {
+	SHEET_SUITS, SHEET_TABLE, SHEET_PLACES, SHEET_LINES, SHEET_CAUTIONS, SHEET_EXERCISES,
+	SHEET_GLOSSARY, SHEET_SWATCHES, SHEET_SOURCES, SHEET_NOTE, SHEET__COUNT
+};
+struct sheet_part {
+	text_at name, heading, says;
+	uint8_t shows;                     /* enum sheet_shows */
+	uint8_t once;                      /* on a sheet of cards: after them all */
+	uint16_t kind;                     /* of the places, or NO16 */
+	uint32_t where;                    /* program: which of the places, or NONE */
+	uint32_t most;                     /* at most so many rows; 0: all */
+	uint32_t first_line, n_lines;      /* in .sheet_line */
+	uint32_t first_kind, n_kinds;      /* in .sheet_entry: entry kinds it is about */
+	uint32_t first_entry, n_entries;   /* in .sheet_entry: the cautions; of a glossary: those
+	                                    * that every reader knows */
+	uint32_t source;
+};
+struct sheet_plan {
+	text_at name, title, says;
+	uint8_t cards, pad[3];             /* one for each cloth, in place of one for all */
+	uint32_t first_part, n_parts;      /* in .sheet_part */
+	uint32_t first_usual, n_usual;     /* in .sheet_entry: put in where no details are said */
+};
+struct measures {                          /* units people of one habit go by */
+	text_at name;
+	uint32_t first, n;                 /* in .unit_list: the first that a property takes shows it */
+	uint32_t first_beside, n_beside;   /* and these in brackets beside it */
+};
+
 enum example_kind { EXAMPLE_FIRES, EXAMPLE_QUIET, EXAMPLE_UNDECIDED, EXAMPLE_GIVES,
     EXAMPLE_GIVES_NOT };
 struct example {
@@ -381,6 +434,8 @@ struct craft {
 	const struct units *units;         /* made on load from .unit, for measure */
 	const struct reading_words *range_words;
 	struct arena *arena;               /* of the above */
+	const uint16_t *beside;            /* NULL, or for each property the unit its values are
+	                                    * also shown in, NO16: none */
 };
 
 const char *craft_text(const struct craft *, text_at);
@@ -596,6 +651,7 @@ struct scope {
 	uint32_t n_variables;
 	uint32_t formula;                          /* parameters of this formula, or NONE */
 	uint32_t for_property;                     /* bare words are read for this property, or NONE */
+	bool bare_properties;                      /* those of the first variable need no path */
 };
 struct expected { uint8_t type; bool any_dim; dimension dim; uint16_t word_set; };
 

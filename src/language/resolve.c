@@ -228,6 +228,17 @@ longest_property(const struct craft *c, uint16_t kind, strview *rest)
 	}
 }
 
+/* Does the name begin with a property of the first variable, where such names
+ * need no path? */
+static bool
+property_bare(const struct parse *p, strview name)
+{
+	strview rest = name;
+
+	return p->scope->bare_properties && p->n_variables > 0 &&
+	    longest_property(p->craft, p->variable_kind[0], &rest) != NONE;
+}
+
 bool
 type_path(struct parse *p, struct tree *t, uint8_t *reg, struct path *path, struct kindred *is)
 {
@@ -239,7 +250,11 @@ type_path(struct parse *p, struct tree *t, uint8_t *reg, struct path *path, stru
 	uint32_t q = NONE;
 
 	*path = (struct path){.root = NO16, .prop = {NO16, NO16, NO16, NO16}};
-	if (!type_variable(p, root, reg, &kind)) {
+	if (property_bare(p, t->name)) {
+		rest = t->name;
+		*reg = 0;
+		kind = p->variable_kind[0];
+	} else if (!type_variable(p, root, reg, &kind)) {
 		type_fail(p, t, D_VARIABLE_UNKNOWN, type_copy(p, root), variables_here(p), NULL);
 		type_offer_variables(p, root);
 		return false;
@@ -294,6 +309,19 @@ table_named(const struct craft *c, strview name)
 	return NONE;
 }
 
+/* Is it the beginning of a word of any set? (a name with blanks is read as it goes) */
+static bool
+some_word(const struct craft *c, strview name)
+{
+	for (uint32_t i = 0; i < c->n_word; i++) {
+		const char *w = craft_text(c, c->word[i].name);
+
+		if (strncmp(w, name.p, name.n) == 0 && (w[name.n] == '\0' || w[name.n] == ' '))
+			return true;
+	}
+	return false;
+}
+
 bool
 type_name(struct parse *p, struct tree *t)
 {
@@ -321,7 +349,7 @@ type_name(struct parse *p, struct tree *t)
 			}
 		}
 	}
-	if (type_variable(p, t->name, &t->reg, &kind)) {
+	if (property_bare(p, t->name) || type_variable(p, t->name, &t->reg, &kind)) {
 		t->type = TREE_PATH;
 		return type_path(p, t, &t->reg, &t->path, &t->is);
 	}
@@ -341,6 +369,16 @@ type_name(struct parse *p, struct tree *t)
 		else if (c->formula[f].unit != NONE)
 			t->is.dim = c->unit[c->formula[f].unit].dim;
 		return true;
+	}
+	if (p->scope->bare_properties && !some_word(c, t->name)) {
+		const struct kind *k = &c->kind[p->variable_kind[0]];
+		struct near near = {0};
+
+		type_fail(p, t, D_PROPERTY_UNKNOWN, craft_text(c, k->name), type_copy(p, t->name), NULL);
+		for (uint32_t i = 0; i < k->n_properties; i++)
+			near_offer(&near, t->name, craft_text(c, c->property[k->first_property + i].name));
+		diag_near(p->diags, &near);
+		return false;
 	}
 	t->is = (struct kindred){.type = TYPE_WORDS, .bare = true, .property = NONE};
 	return true;

@@ -312,6 +312,53 @@ spans_sound(const struct craft *c)
 	for (uint32_t i = 0; i < c->n_order; i++)
 		if (c->order[i] >= c->n_property)
 			return false;
+	for (uint32_t i = 0; i < c->n_sheet; i++) {
+		SPAN(c->sheet[i].first_part, c->sheet[i].n_parts, sheet_part)
+		SPAN(c->sheet[i].first_usual, c->sheet[i].n_usual, sheet_entry)
+		for (uint32_t k = 0; k < c->sheet[i].n_usual; k++)
+			if (c->sheet_entry[c->sheet[i].first_usual + k] >= c->n_entry)
+				return false;
+	}
+	for (uint32_t i = 0; i < c->n_sheet_part; i++) {
+		const struct sheet_part *q = &c->sheet_part[i];
+
+		SPAN(q->first_line, q->n_lines, sheet_line)
+		SPAN(q->first_entry, q->n_entries, sheet_entry)
+		SPAN(q->first_kind, q->n_kinds, sheet_entry)
+		for (uint32_t k = 0; k < q->n_kinds; k++)
+			if (c->sheet_entry[q->first_kind + k] >= c->n_entry_kind)
+				return false;
+		for (uint32_t k = 0; k < q->n_entries; k++)
+			if (c->sheet_entry[q->first_entry + k] >= c->n_entry)
+				return false;
+		if (q->shows >= SHEET__COUNT || (q->where != NONE && q->where >= c->n_program)
+		    || (q->kind != NO16 && q->kind >= c->n_kind)
+		    || (q->source != NONE && q->source >= c->n_source)
+		    || (q->shows == SHEET_PLACES && q->kind == NO16))
+			return false;
+	}
+	for (uint32_t i = 0; i < c->n_sheet_line; i++) {
+		const struct sheet_line *q = &c->sheet_line[i];
+
+		SPAN(q->first_item, q->n_items, sheet_item)
+		SPAN(q->first_case, q->n_cases, sheet_case)
+		if (q->is > SHEET_WRITE || q->kind >= c->n_kind || (q->at != NONE && q->at >= c->n_program)
+		    || (q->source != NONE && q->source >= c->n_source))
+			return false;
+	}
+	for (uint32_t i = 0; i < c->n_sheet_item; i++)
+		if (c->sheet_item[i].property >= c->n_property
+		    || (c->sheet_item[i].setting != NO16 && c->sheet_item[i].setting >= c->n_setting))
+			return false;
+	for (uint32_t i = 0; i < c->n_sheet_case; i++) {
+		SPAN(c->sheet_case[i].says.first, c->sheet_case[i].says.n, part)
+		if (c->sheet_case[i].when != NONE && c->sheet_case[i].when >= c->n_program)
+			return false;
+	}
+	for (uint32_t i = 0; i < c->n_measures; i++) {
+		SPAN(c->measures[i].first, c->measures[i].n, unit_list)
+		SPAN(c->measures[i].first_beside, c->measures[i].n_beside, unit_list)
+	}
 #undef SPAN
 	return c->n_depends == c->n_property;
 }
