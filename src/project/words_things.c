@@ -112,8 +112,24 @@ words_thing(struct reader *r, struct item *item, uint32_t kind, uint16_t role, u
 	});
 }
 
-/* One thing is sewn: the head of a compound ("coat dress"), else the first. */
-static void
+/* The same words as a part of the one thing ("dress with a gathered skirt"), or NONE. */
+static uint32_t
+part_called(const struct reader *r, const struct item *item)
+{
+	for (uint32_t k = 0; k < item->n_names; k++) {
+		const struct name *n = &item->names[k];
+
+		if (n->target == NAME_ENTRY && n->id != item->entry &&
+		    entry_object_kind(&r->t, n->id) != NO16 &&
+		    !r->t.c->kind[entry_object_kind(&r->t, n->id)].singleton)
+			return n->id;
+	}
+	return NONE;
+}
+
+/* One thing is sewn: the head of a compound ("coat dress"), else the first.
+ * False: the item is a part of it and still to be read. */
+static bool
 single(struct reader *r, uint32_t i, uint32_t kind)
 {
 	struct item *item = &r->items[i];
@@ -134,6 +150,9 @@ single(struct reader *r, uint32_t i, uint32_t kind)
 			had->entry = item->entry;
 			item->thing = other->thing;
 			item->used = true;
+		} else if (part_called(r, item) != NONE) {
+			item->entry = part_called(r, item);
+			return false;
 		} else {
 			diag(r->ds, item_place(r, item->first, item->n), D_SAID_ANOTHER,
 			    item_text(r, item), entry_title(&r->t, had->entry));
@@ -141,10 +160,11 @@ single(struct reader *r, uint32_t i, uint32_t kind)
 			item->means = MEANS_NOTHING;
 			item->told = true;     /* already complained of */
 		}
-		return;
+		return true;
 	}
 	item->thing = words_thing(r, item, kind, NO16, item->entry);
 	item->used = true;
+	return true;
 }
 
 /* `cotton shirt in poplin`: the poplin is the cotton cloth named before the
@@ -183,8 +203,9 @@ thing(struct reader *r, uint32_t i)
 	item->meant = words_meant(r, craft_text(r->t.c, r->t.c->entry_kind[
 	    r->t.c->entry[item->entry].kind].name), entry_title(&r->t, item->entry));
 	if (r->t.c->kind[kind].singleton && !item->denied) {
-		single(r, i, kind);
-		return;
+		if (single(r, i, kind))
+			return;
+		kind = entry_object_kind(&r->t, item->entry);
 	}
 	item->used = true;
 	/* "no buttons" is about all of them, whatever plain one has that name. */
