@@ -177,6 +177,9 @@ const char *diag_name(enum diag_id);       /* "unknown-key": stable, for people 
 bool source_check(const struct source *, struct diags *);
 	/* Complains of broken UTF-8 and of control characters (all but tab and
 	 * line ends); false when there was any.  yaml_read does it itself. */
+void diags_lines(struct buf *, const struct diags *, const char *unplaced);
+	/* file:line:column: error: message [name], one line each, for editors;
+	 * UNPLACED: the file that is named where there is no place. */
 void diags_print(struct buf *, const struct diags *, bool colour);
 	/* file:line:column: error: message [name], the line, a caret measured
 	 * in terminal cells, the remedy and near names. */

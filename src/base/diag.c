@@ -345,6 +345,31 @@ place_excerpt(struct buf *b, struct place p)
 }
 
 void
+diags_lines(struct buf *b, const struct diags *ds, const char *unplaced)
+{
+	buf_add(b, "", 0);
+	for (size_t i = 0; i < ds->n; i++) {
+		const struct diagnostic *d = &ds->d[i];
+		uint32_t line = 1, column = 1;
+		const char *name = d->place.src != NULL ? d->place.src->name : unplaced;
+
+		if (d->place.src != NULL)
+			place_line_column(d->place, &line, &column);
+		text_safe(b, sv(strcmp(name, "<words>") == 0 ? "words" : name));
+		buf_print(b, ":%u:%u: %s: ", (unsigned)line, (unsigned)column,
+		    levels[catalogue[d->id].level].word);
+		text_safe(b, sv(d->message));
+		if (d->near[0] != '\0') {
+			buf_str(b, "; ");
+			text_safe(b, sv(d->near));
+		}
+		buf_print(b, " [%s]\n", catalogue[d->id].name);
+	}
+	if (ds->dropped > 0)
+		buf_print(b, "%s:1:1: note: %zu more not shown\n", unplaced, ds->dropped);
+}
+
+void
 diags_print(struct buf *b, const struct diags *ds, bool colour)
 {
 	buf_add(b, "", 0);

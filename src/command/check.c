@@ -58,6 +58,21 @@ finding_place(const struct model *m, const struct finding *f)
 	return nowhere;
 }
 
+/* For editors: always a file, a line and a column. What hangs on nothing that was
+ * written stands at the beginning. */
+static void
+line_head(struct run *r, struct place at, const struct source *src)
+{
+	uint32_t line = 1, column = 1;
+
+	if (at.src != NULL) {
+		place_line_column(at, &line, &column);
+		src = at.src;
+	}
+	text_safe(&r->out, sv(src != NULL && src->name[0] != '<' ? src->name : "words"));
+	buf_print(&r->out, ":%u:%u", (unsigned)line, (unsigned)column);
+}
+
 static void
 brief_line(struct run *r, const struct checked *c, const struct finding *f, const char *degree)
 {
@@ -66,14 +81,19 @@ brief_line(struct run *r, const struct checked *c, const struct finding *f, cons
 	struct buf text = {0};
 
 	finding_says(&text, r->kb, c->model, f);
-	if (place_in_file(at))
+	if (r->ask->lines)
+		line_head(r, at, src);
+	else if (place_in_file(at))
 		text_safe(&r->out, sv(place_text(r, at)));
 	else
 		text_safe(&r->out, sv(src != NULL && src->name[0] != '<' ? src->name : "words"));
 	buf_print(&r->out, ": %s: ", degree);
 	text_safe(&r->out, sv(text.p));
-	buf_print(&r->out, " [%s] ", rule_name(r, f->rule));
-	text_safe(&r->out, sv(object_name(c->model, f->binding.object[0])));
+	buf_print(&r->out, " [%s]", rule_name(r, f->rule));
+	if (!r->ask->lines) {
+		buf_char(&r->out, ' ');
+		text_safe(&r->out, sv(object_name(c->model, f->binding.object[0])));
+	}
 	buf_char(&r->out, '\n');
 	buf_free(&text);
 }
@@ -188,7 +208,7 @@ report(struct run *r, const struct checked *c, uint32_t setting)
 	const struct request *ask = r->ask;
 
 	if (setting == NONE && c->project->asked != NONE && !ask->json && ask->stages == NULL &&
-	    !ask->brief)
+	    !ask->brief && !ask->lines)
 		setting = c->project->asked;
 	if (ask->stages != NULL && !wants_stage(ask, "page"))
 		check_dump(r, c);
@@ -196,7 +216,7 @@ report(struct run *r, const struct checked *c, uint32_t setting)
 		return answer(r, c, setting);
 	else if (ask->json)
 		check_json(r, c);
-	else if (ask->brief)
+	else if (ask->brief || ask->lines)
 		brief(r, c);
 	else
 		check_page(r, c);

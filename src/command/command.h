@@ -28,6 +28,7 @@ struct request {
 	int most;                          /* as many at most; 0: as many as is usual */
 	const char *stages;                /* -d: names parted by commas, or NULL */
 	bool json, brief, strict, all, ascii, help, version;
+	bool lines;                        /* one finding a line, for editors */
 	bool without_own;                  /* leave the user's own knowledge out */
 	enum colour_wish colour;
 	int width;                         /* -1: as wide as the terminal */

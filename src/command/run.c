@@ -147,7 +147,10 @@ run_print(struct run *r)
 	bool good = true;
 
 	if (r->diags.n > 0) {
-		diags_print(&b, &r->diags, look_for(r->ask, STDERR_FILENO).colour);
+		if (r->ask->lines)
+			diags_lines(&b, &r->diags, r->ask->n_args > 0 ? r->ask->args[0] : "words");
+		else
+			diags_print(&b, &r->diags, look_for(r->ask, STDERR_FILENO).colour);
 		print(stderr, &b);
 		buf_clear(&b);
 	}

@@ -23,7 +23,7 @@ const char bodkin_version[] = VERSION;
 const struct command commands[] = {
 	{ .name = "check", .args = "FILE | --words TEXT", .run = command_check,
 	  .help = "Check a project and explain every finding.",
-	  .options = "wbsSaopL", .completes = COMPLETES_FILES,
+	  .options = "wblsSaopL", .completes = COMPLETES_FILES,
 	  .stages = "tokens,project,model,rules,trace,advise,page" },
 	{ .name = "batch", .args = "[FILE]", .run = command_batch,
 	  .help = "Check many projects: one JSON object a line in, one a line out, in order.",
@@ -90,6 +90,9 @@ const struct option_row options[] = {
 	{ 'w', true, false, "words", "TEXT", "the project in plain words",
 	    COMPLETES_NOTHING, NULL },
 	{ 'b', true, false, "brief", NULL, "one line for each finding",
+	    COMPLETES_NOTHING, NULL },
+	{ 'l', false, false, "lines", NULL,
+	    "one line for each finding as editors take it: FILE:LINE:COLUMN: DEGREE: TEXT [RULE]",
 	    COMPLETES_NOTHING, NULL },
 	{ 's', true, false, "setting", "NAME", "answer one setting only",
 	    COMPLETES_SETTINGS, NULL },
@@ -299,6 +302,7 @@ take(struct request *r, int letter, const char *arg)
 	switch (letter) {
 	case 'w': r->words = arg; break;
 	case 'b': r->brief = true; break;
+	case 'l': r->lines = true; break;
 	case 's': r->setting = arg; break;
 	case 'S': r->strict = true; break;
 	case 'a': r->all = true; break;
