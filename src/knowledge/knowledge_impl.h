@@ -265,6 +265,9 @@ void read_lists(struct compiler *);
 void read_same_words(struct compiler *);   /* more names, made from those written */
 void write_lexicon(struct compiler *);
 void add_name(struct compiler *, strview written, enum name_target, uint32_t id, uint16_t region);
+void phrase_forms(struct compiler *, const struct node *written, uint32_t phrase);
+	/* Adds as names of the phrase all forms that the text stands for, one for each
+	 * choice of the parts in its brackets: "(edge|edges) left (raw|)". */
 
 /* alike.c */
 uint32_t names_alike(const struct craft *, const char *folded, uint32_t *out, uint32_t max);

@@ -313,7 +313,7 @@ name_sound(const struct craft *c, const struct name *n)
 	    [NAME_UNIT] = c->n_unit,
 	    [NAME_PHRASE] = c->n_phrase, [NAME_SETTING] = c->n_setting,
 	    [NAME_PROPERTY] = c->n_property,
-	    [NAME_KIND] = c->n_kind, [NAME_STOP] = 1, [NAME_SHORT] = c->n_entry};
+	    [NAME_KIND] = c->n_kind, [NAME_STOP] = STOP_KINDS, [NAME_SHORT] = c->n_entry};
 
 	return n->target <= NAME_SHORT && n->id < most[n->target];
 }

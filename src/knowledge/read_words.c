@@ -123,7 +123,7 @@ keep_phrase(struct compiler *c, struct phrase *p, const struct texts *words)
 	p->words = maker_text(c->m, sv_trim(words->node[0]->text));
 	id = maker_add_phrase(c->m, p, 1);
 	for (uint32_t i = 0; i < words->n; i++)
-		add_name(c, sv_trim(words->node[i]->text), NAME_PHRASE, id, NO16);
+		phrase_forms(c, words->node[i], id);
 }
 
 static const struct phrase no_phrase = {.property = NO16, .role = NO16, .entry = NONE,
@@ -271,9 +271,12 @@ read_phrases(struct compiler *c)
 
 		if (c->files[i].root == NULL)
 			continue;
+		t = get_texts(c, c->files[i].root, "passed over");
+		for (uint32_t k = 0; k < t.n; k++)
+			add_name(c, sv_trim(t.node[k]->text), NAME_STOP, STOP_PASSED, NO16);
 		t = get_texts(c, c->files[i].root, "stop words");
 		for (uint32_t k = 0; k < t.n; k++)
-			add_name(c, sv_trim(t.node[k]->text), NAME_STOP, 0, NO16);
+			add_name(c, sv_trim(t.node[k]->text), NAME_STOP, STOP_PLAIN, NO16);
 		n += t.n;
 		if (t.n > 0 && n > STOP_WORDS_MOST) {
 			snprintf(count, sizeof count, "%u", (unsigned)n);

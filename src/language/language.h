@@ -329,9 +329,14 @@ struct user_message { text_at id; struct message text; text_at slots; };
 
 enum name_target {
 	NAME_ENTRY, NAME_WORD, NAME_UNIT, NAME_PHRASE, NAME_SETTING, NAME_PROPERTY, NAME_KIND,
-	NAME_STOP,
+	NAME_STOP,                         /* id: enum stop_kind */
 	/* an entry, where its kind is understood: "jeans" of a needle */
 	NAME_SHORT
+};
+enum stop_kind {
+	STOP_PLAIN,
+	STOP_PASSED,                       /* may stand anywhere inside a phrase */
+	STOP_KINDS
 };
 struct name {                              /* sorted by folded text, then target */
 	text_at folded, written;

@@ -31,6 +31,8 @@ bool property_takes_role(const struct terms *, uint32_t property, uint16_t role)
 bool roles_are_kin(const struct terms *, uint16_t a, uint16_t b);
 	/* Told of by some property that is not told of all: a lining can be made
 	 * of what a shell is made of, a zip cannot. */
+uint16_t falls_back_to(const struct terms *, uint16_t role);
+	/* The role whose component does the work where none has this one, or NO16. */
 uint16_t entry_object_kind(const struct terms *, uint32_t entry);       /* or NO16 */
 uint16_t entry_role(const struct terms *, uint32_t entry);
 	/* The role its own values give it, else that of its entry kind. */
@@ -168,6 +170,10 @@ uint32_t material_at(const struct reader *, uint32_t item);
 
 bool words_tokens(struct reader *);        /* text into tokens; false: nothing there */
 void words_items(struct reader *);         /* tokens into names and quantities */
+uint32_t words_passing(const struct reader *, struct buf *, uint32_t token, uint32_t least,
+    const struct name **names, uint32_t *n_names);
+	/* A phrase there with small words inside it that it was not written with: the
+	 * tokens it takes, more than LEAST; else 0, and the names are left alone. */
 uint32_t words_quantity(const struct reader *, uint32_t token, struct item *);
 	/* A quantity there: the tokens it takes, 0 if there is none. */
 bool words_beyond(struct reader *, uint32_t item);

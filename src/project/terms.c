@@ -98,6 +98,15 @@ roles_are_kin(const struct terms *t, uint16_t a, uint16_t b)
 }
 
 uint16_t
+falls_back_to(const struct terms *t, uint16_t role)
+{
+	for (uint32_t i = 0; i < t->c->n_role_note; i++)
+		if (t->c->role_note[i].role == role)
+			return t->c->role_note[i].falls_back;
+	return NO16;
+}
+
+uint16_t
 entry_object_kind(const struct terms *t, uint32_t entry)
 {
 	return t->c->entry_kind[t->c->entry[entry].kind].object_kind;

@@ -354,8 +354,21 @@ not_kin(const struct reader *r, uint32_t i, uint16_t role)
 	return false;
 }
 
-/* "topstitched with a 100/16 needle": what follows cannot take the role, so
- * none is given; if the words begin with the name of something done, that is
+/* Does the item name the role that stands in for this one? */
+static bool
+for_want_of(const struct reader *r, const struct item *item, uint16_t role)
+{
+	uint32_t within = NONE;
+
+	for (uint32_t k = 0; item->means == MEANS_ROLE && k < item->n_names; k++)
+		if (item->names[k].target == NAME_WORD &&
+		    set_of_word(&r->t, item->names[k].id, &within) == r->t.role_set)
+			return falls_back_to(&r->t, role) == within;
+	return false;
+}
+
+/* "topstitched with a 100/16 needle": what follows cannot take the role, or has
+ * ("... with tex 80 thread") the one that stands in for it, so none is given; if the words begin with the name of something done, that is
  * what they say. */
 static bool
 only_done(struct reader *r, uint32_t i, uint16_t role)
@@ -368,7 +381,7 @@ only_done(struct reader *r, uint32_t i, uint16_t role)
 	    r->items[j].means != MEANS_ROLE)
 		j++;
 	if (j >= r->n_items || j > i + REACH || r->items[j].clause != item->clause ||
-	    !not_kin(r, j, role))
+	    (!not_kin(r, j, role) && !for_want_of(r, &r->items[j], role)))
 		return false;
 	n = kb_names(r->t.c, sv(r->tokens[item->first].text), &names);
 	for (uint32_t k = 0; k < n; k++)

@@ -608,8 +608,10 @@ words_items(struct reader *r)
 	for (uint32_t at = 0; at < r->n_tokens; ) {
 		struct item item = {.first = at, .n = 1, .is = ITEM_UNKNOWN}, figures = item;
 		uint32_t n = name_at(r, &b, at, &item.names, &item.n_names);
+		uint32_t p = words_passing(r, &b, at, n, &item.names, &item.n_names);
 		uint32_t q = words_quantity(r, at, &figures);
 
+		n = p > n ? p : n;
 		if (q > 0 && q >= n) {
 			item = figures;
 			item.is = ITEM_QUANTITY;

@@ -879,6 +879,8 @@ static const struct { const char *text; const char *name; uint32_t line; const c
 	{"phrases:\n  - {words: [heavy], class of: component.weight, part: 2/3..2, alone: 1 kg/m2, basis: memory}\n",
 	 "expected-part", 2, NULL},
 	{"phrases:\n  - {words: [heavy]}\n", "one-of-keys", 2, NULL},
+	{"phrases:\n  - {words: ['(damp|wet cloth'], sets: garment.lined = no}\n", "phrase-brackets", 2, NULL},
+	{"phrases:\n  - {words: ['(damp|(wet|dry)) cloth'], sets: garment.lined = no}\n", "phrase-brackets", 2, NULL},
 	{"messages:\n  - {id: m, says: 'open { slot'}\n", "message-brace", 2, NULL},
 	{"messages:\n  - {id: m, says: 'a {Slot name}'}\n", "message-slot", 2, NULL},
 	{"messages:\n  - {id: plain, says: Twice.}\n", "duplicate-name", 2, NULL},

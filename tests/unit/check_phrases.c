@@ -78,6 +78,18 @@ static const struct { const char *words, *lines, *unused; } phrases[] = {
 	{"3 patch pockets, 7 buttons, shirt", "count: 3|count: 7", ""},
 	{"two pairs of boxed patch pockets on the jacket", "count: 4", ""},
 	{"jacket lined with cotton lawn", "- lining: cotton lawn", ""},
+	/* small words inside a phrase; a choice of words written in brackets */
+	{"poplin dress, the curves were not all clipped", "- operation.clipping: not clipped", ""},
+	{"tweed coat, the layers left at one width", "- operation.graded: no", ""},
+	{"velvet skirt with one panel cut upside down", "layout.nap: either way", ""},
+	{"crepe jacket, its fused fronts moved while they were still hot",
+	    "- interfacing.attach: fusible|- operation.cooled: no", ""},
+	/* the thread of the row just told of, not another */
+	{"cotton lawn shirt topstitched with tex 80 thread",
+	    "- operation: topstitch|thread.size: 80 tex", ""},
+	/* one layer held against another */
+	{"shirt cuffs with an interfacing heavier than the shirting itself",
+	    "- interfacing: unknown|against-cloth: heavier", ""},
 	{"lined wool flannel jacket", "lined: yes|- shell: wool flannel", ""},
 	{"denim jacket, heavy topstitching thread",
 	    "- shell: denim|- topstitching thread: polyester topstitching thread|size: thick", ""},
