@@ -9,7 +9,7 @@
 
 #include <string.h>
 
-enum { GROUP_MOST = 6, NAMES_MOST = 60000 };
+enum { GROUP_MOST = 6, NAMES_MOST = 120000 };
 
 static bool
 apart(char c)
