@@ -247,6 +247,15 @@ drawing_ratio(const struct drawing *d)
 	return needed;
 }
 
+double
+drawing_enlarged(const struct drawing *d)
+{
+	double wide = DRAWING_WIDEST / d->width, tall = DRAWING_TALLEST / d->height;
+	double k = wide < tall ? wide : tall;
+
+	return d->measured || k < 1 ? 1 : k > 2 ? 2 : k;
+}
+
 void
 dimension_line(const struct shape *s, double x[2], double y[2])
 {

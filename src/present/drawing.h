@@ -90,6 +90,9 @@ double drawing_ratio(const struct drawing *);
 	 * 20, 50 or 100; of a plain one too large just what makes it fit. Known as
 	 * soon as width, height and .measured are: letters are DRAWING_LETTERS
 	 * times it high in the drawing's units. */
+double drawing_enlarged(const struct drawing *);
+	/* How much larger a plain drawing is shown in large print, letters and all:
+	 * up to twice, as far as there is room. A measured one keeps its ratio: 1. */
 void drawing_hatch(const struct shape *, double step,
     void (*line)(void *, double x0, double y0, double x1, double y1), void *);
 	/* Slanting lines that fill an area or a circle, STEP apart. */
@@ -99,7 +102,7 @@ enum anchor dimension_label(const struct shape *, double letters, double *x, dou
 	/* Where its label stands, on the side away from the points: leave room for
 	 * a line of letters there. LETTERS: their height in the drawing's units. */
 
-void drawing_svg(struct buf *, const struct drawing *);
+void drawing_svg(struct buf *, const struct drawing *, bool large);
 	/* One <svg> element, complete in itself, every text escaped. */
 bool drawing_characters(struct buf *, const struct drawing *, int indent, int width, bool ascii);
 	/* In box characters, lines ended by newlines; false, nothing added, where

@@ -181,14 +181,15 @@ shape(struct svg *v, const struct shape *s)
 }
 
 void
-drawing_svg(struct buf *b, const struct drawing *d)
+drawing_svg(struct buf *b, const struct drawing *d, bool large)
 {
 	struct svg v = {b, drawing_ratio(d)};
+	double k = large ? drawing_enlarged(d) : 1;
 
 	number(&v, "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" viewBox=\"0 0 ", d->width);
 	number(&v, " ", d->height);
-	number(&v, "\" width=\"", d->width / v.ratio);
-	number(&v, "mm\" height=\"", d->height / v.ratio);
+	number(&v, "\" width=\"", d->width / v.ratio * k);
+	number(&v, "mm\" height=\"", d->height / v.ratio * k);
 	buf_str(b, "mm\" fill=\"none\" stroke=\"currentColor\" stroke-linejoin=\"round\" aria-label=\"");
 	html_text(b, *d->title != '\0' ? d->title : d->words);
 	number(&v, "\"><g font-family=\"sans-serif\" font-size=\"", DRAWING_LETTERS * v.ratio);

@@ -207,7 +207,7 @@ drawing(struct web *w, const struct drawing *d)
 	if (d == NULL)
 		return;
 	buf_str(w->out, "<figure>\n");
-	drawing_svg(w->out, d);
+	drawing_svg(w->out, d, w->sheet->large);
 	buf_str(w->out, "\n<figcaption>");
 	if (*d->title != '\0')
 		element(w, "<strong>", d->title, "</strong> ");

@@ -8,8 +8,9 @@
 #include <math.h>
 #include <string.h>
 
-/* One unit of the drawing is UNIT points; pens and letters keep their size. */
-struct ground { struct press *p; double x, y, unit; };
+/* One unit of the drawing is UNIT points; pens and letters are so many points
+ * for each mm they measure: more in large print. */
+struct ground { struct press *p; double x, y, unit, mm; };
 
 static void
 pen(struct ground *g, enum pen k)
@@ -17,10 +18,10 @@ pen(struct ground *g, enum pen k)
 	static const double thickness[PEN__COUNT] = {      /* mm, as pen_widths of present */
 		[PEN_PLAIN] = 0.35, [PEN_THIN] = 0.18, [PEN_THICK] = 0.8, [PEN_DASHED] = 0.35,
 	};
-	static const double dashes[] = {1.6 * MM, 1.1 * MM};
+	const double dashes[] = {1.6 * g->mm, 1.1 * g->mm};
 
 	cairo_set_source_rgb(g->p->cr, 0, 0, 0);
-	cairo_set_line_width(g->p->cr, thickness[k] * MM);
+	cairo_set_line_width(g->p->cr, thickness[k] * g->mm);
 	cairo_set_dash(g->p->cr, dashes, k == PEN_DASHED ? 2 : 0, 0);
 }
 
@@ -67,7 +68,7 @@ paint(struct ground *g, const struct shape *s)
 	}
 	cairo_new_path(cr);
 	if (s->fill == FILL_HATCH)
-		drawing_hatch(s, 1.8 * MM / g->unit, hatch, g);
+		drawing_hatch(s, 1.8 * g->mm / g->unit, hatch, g);
 	if (s->pen != PEN_NONE) {
 		cairo_append_path(cr, path);
 		pen(g, s->pen);
@@ -88,20 +89,20 @@ letters(struct ground *g, enum anchor anchor, double x, double y, const char *te
 		return;
 	l = text_new(g->p, STYLE_SMALL, text, 0);
 	face = pango_font_description_copy(pango_layout_get_font_description(l));
-	pango_font_description_set_absolute_size(face, DRAWING_LETTERS * MM * PANGO_SCALE);
+	pango_font_description_set_absolute_size(face, DRAWING_LETTERS * g->mm * PANGO_SCALE);
 	pango_layout_set_font_description(l, face);
 	pango_font_description_free(face);
 	w = text_width(l);
 	base = (double)pango_layout_get_baseline(l) / PANGO_SCALE;
 	text_put(g->p, l, g->x + x * g->unit - (anchor == ANCHOR_MIDDLE ? w / 2 :
-	    anchor == ANCHOR_END ? w : 0), g->y + y * g->unit + 0.35 * DRAWING_LETTERS * MM - base);
+	    anchor == ANCHOR_END ? w : 0), g->y + y * g->unit + 0.35 * DRAWING_LETTERS * g->mm - base);
 	g_object_unref(l);
 }
 
 static void
 dimension_put(struct ground *g, const struct shape *s)
 {
-	double x[2], y[2], tick = 0.9 * MM / g->unit, lx, ly;
+	double x[2], y[2], tick = 0.9 * g->mm / g->unit, lx, ly;
 	enum anchor anchor;
 
 	dimension_line(s, x, y);
@@ -110,16 +111,16 @@ dimension_put(struct ground *g, const struct shape *s)
 	line(g, PEN_THIN, x[0], y[0], x[1], y[1]);
 	for (int i = 0; i < 2; i++)
 		line(g, PEN_PLAIN, x[i] - tick, y[i] + tick, x[i] + tick, y[i] - tick);
-	anchor = dimension_label(s, DRAWING_LETTERS * MM / g->unit, &lx, &ly);
+	anchor = dimension_label(s, DRAWING_LETTERS * g->mm / g->unit, &lx, &ly);
 	letters(g, anchor, lx, ly, s->text);
 }
 
 static void
 range_put(struct ground *g, const struct shape *s)
 {
-	double half = 0.35 * DRAWING_LETTERS * MM / g->unit, y = s->y[0];
+	double half = 0.35 * DRAWING_LETTERS * g->mm / g->unit, y = s->y[0];
 	struct shape bar = {.fill = FILL_DARK, .pen = PEN_PLAIN};
-	double w = s->x[2] > s->x[1] ? s->x[2] - s->x[1] : 0.4 * MM / g->unit;
+	double w = s->x[2] > s->x[1] ? s->x[2] - s->x[1] : 0.4 * g->mm / g->unit;
 
 	line(g, PEN_PLAIN, s->x[0], y, s->x[1], y);
 	line(g, PEN_PLAIN, s->x[2], y, s->x[3], y);
@@ -129,7 +130,7 @@ range_put(struct ground *g, const struct shape *s)
 	cairo_rectangle(g->p->cr, g->x + s->x[1] * g->unit, g->y + (y - half) * g->unit, w * g->unit,
 	    2 * half * g->unit);
 	paint(g, &bar);
-	letters(g, ANCHOR_START, s->x[3] + 1.5 * MM / g->unit, y, s->text);
+	letters(g, ANCHOR_START, s->x[3] + 1.5 * g->mm / g->unit, y, s->text);
 }
 
 static void
@@ -193,11 +194,17 @@ caption(struct press *p, const struct drawing *d)
 	return l;
 }
 
+static double
+enlarged(const struct press *p, const struct drawing *d)
+{
+	return p->sheet->large ? drawing_enlarged(d) : 1;
+}
+
 double
 drawing_height(struct press *p, const struct drawing *d)
 {
 	PangoLayout *l = caption(p, d);
-	double words = text_height(l), high = d->height / drawing_ratio(d) * MM;
+	double words = text_height(l), high = d->height / drawing_ratio(d) * enlarged(p, d) * MM;
 
 	g_object_unref(l);
 	return high + (words < 60 ? words : 60) + 5 * MM;
@@ -206,7 +213,8 @@ drawing_height(struct press *p, const struct drawing *d)
 void
 print_drawing(struct press *p, const struct drawing *d)
 {
-	struct ground g = {p, p->left, 0, MM / drawing_ratio(d)};
+	double k = enlarged(p, d);
+	struct ground g = {p, p->left, 0, MM / drawing_ratio(d) * k, MM * k};
 	PangoLayout *l = caption(p, d);
 
 	sheet_space(p, 2 * MM);

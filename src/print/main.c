@@ -2,8 +2,9 @@
 /*
  * bodkin-print: the text form of a page in, PDF out.
  *
- *     bodkin-print [--paper A4|Letter] [--large] [-o FILE] [FILE]
+ *     bodkin-print [--paper A4|Letter] [--large] [--html] [-o FILE] [FILE]
  *
+ * With --html the same page as HTML, for who has a page and no database.
  * Laid out twice: once to count the sheets, then for good. The same page gives
  * the same bytes: no date is written unless SOURCE_DATE_EPOCH tells one.
  */
@@ -74,16 +75,17 @@ lay_out(const struct page *page, const struct sheet *sheet, int total, struct bu
 static int
 usage(void)
 {
-	fputs("Usage: bodkin-print [--paper A4|Letter] [--large] [-o FILE] [FILE]\n"
-	    "Reads the text form of a page (bodkin ... -d page), writes PDF.\n", stderr);
+	fputs("Usage: bodkin-print [--paper A4|Letter] [--large] [--html] [-o FILE] [FILE]\n"
+	    "Reads the text form of a page (bodkin ... -d page), writes PDF or HTML.\n", stderr);
 	return EXIT_NOT_RUN;
 }
 
 static bool
-asked(int argc, char **argv, struct sheet *sheet, const char **out)
+asked(int argc, char **argv, struct sheet *sheet, bool *html, const char **out)
 {
 	static const struct option longs[] = {
 		{"paper", required_argument, NULL, 'p'}, {"large", no_argument, NULL, 'L'},
+		{"html", no_argument, NULL, 'H'},
 		{"output", required_argument, NULL, 'o'}, {NULL, 0, NULL, 0},
 	};
 	int c;
@@ -95,6 +97,8 @@ asked(int argc, char **argv, struct sheet *sheet, const char **out)
 			sheet->paper = PAPER_A4;
 		else if (c == 'L')
 			sheet->large = true;
+		else if (c == 'H')
+			*html = true;
 		else if (c == 'o')
 			*out = optarg;
 		else
@@ -113,10 +117,11 @@ main(int argc, char **argv)
 	const char *out = NULL, *culprit, *why;
 	struct page *page;
 	strview text;
+	bool html = false;
 	int total;
 
 	diags_init(&ds, a);
-	if (!asked(argc, argv, &sheet, &out))
+	if (!asked(argc, argv, &sheet, &html, &out))
 		return usage();
 	if (!file_read(a, optind < argc ? argv[optind] : "-", INPUT_MOST, &text, &ds) ||
 	    (page = page_read(a, text, &ds)) == NULL) {
@@ -126,11 +131,15 @@ main(int argc, char **argv)
 	}
 	if (!page_check(page, &culprit))
 		die(EXIT_NOT_RUN, "the page cannot be printed: %s", culprit);
-	if (out == NULL && isatty(STDOUT_FILENO) == 1)
+	if (out == NULL && !html && isatty(STDOUT_FILENO) == 1)
 		die(EXIT_NOT_RUN, "PDF is nothing for a terminal; give -o FILE");
-	total = lay_out(page, &sheet, 0, NULL);
-	lay_out(page, &sheet, total, &b);
-	pdf_finish(&b, page->about.language);
+	if (html) {
+		page_html(&b, page, &sheet);
+	} else {
+		total = lay_out(page, &sheet, 0, NULL);
+		lay_out(page, &sheet, total, &b);
+		pdf_finish(&b, page->about.language);
+	}
 	if (out == NULL) {
 		out_write(stdout, (strview){b.p, b.n}, "standard output");
 		out_close(stdout, "standard output");

@@ -94,6 +94,9 @@ measure(struct press *p, const struct block *b, struct columns *c)
 	c->cards = all_least > room;
 	for (uint32_t k = 0; k < b->columns && all > room && !c->cards; k++)
 		c->width[k] = least[k] + (c->width[k] - least[k]) * (room - all_least) / (all - all_least);
+	/* what is to be written in gets all the room there is */
+	for (uint32_t k = 0; k < b->columns && all < room && b->height > 0; k++)
+		c->width[k] += (room - all) / b->columns;
 	for (uint32_t r = 0; r < b->rows && !c->cards; r++)
 		c->cards = row_height(p, c, r) > (p->bottom - p->top) * 0.4;
 }

@@ -295,7 +295,7 @@ START_TEST(svg_escapes_and_keeps_to_itself)
 	const char *t;
 
 	drawing_text(d, ANCHOR_START, 1, 1, "\"><script>alert(1)</script>\033");
-	drawing_svg(&b, d);
+	drawing_svg(&b, d, false);
 	t = kept(&b);
 	ck_assert_ptr_null(strstr(t, "<script"));
 	ck_assert_ptr_null(strchr(t, '\033'));
