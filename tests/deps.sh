@@ -41,12 +41,25 @@ if [ "$what" = test ]; then
 	need units there units
 	need chromium there chromium
 	need nodejs there node
+	need npm there npm
 	need poppler-utils there pdftotext
 	need qpdf there qpdf
 	need python3-jsonschema /usr/bin/python3 -c 'import jsonschema'
 fi
 
-[ -z "$missing" ] && exit 0
+# What is no package of the system: the checker of web pages, by its lock file.
+# Without it the tests leave its part out and say so.
+fetch_checker() {
+	[ "$what" = test ] && [ "$install" != no ] || return 0
+	[ -f tests/browser/node_modules/axe-core/axe.min.js ] && return 0
+	(cd tests/browser && npm ci --ignore-scripts >/dev/null 2>&1) ||
+	    echo "axe-core could not be fetched by npm; the tests do without it."
+}
+
+if [ -z "$missing" ]; then
+	fetch_checker
+	exit 0
+fi
 echo "Missing packages:$missing"
 if [ "$install" = no ]; then
 	echo "DEPS=no: nothing is installed; what needs them may fail."
@@ -87,3 +100,4 @@ if ! $sudo apt-get install -y --no-install-recommends $missing >"$log" 2>&1; the
 	fi
 fi
 echo "Installed."
+fetch_checker
