@@ -53,6 +53,10 @@ COMMAND   = audit batch check check_json check_page check_settings check_short c
            sizes
 COMMAND  += handout handout_choose handout_json handout_page handout_terms handout_text
 PROMPT    = complete line prompt talk
+# papers made from the order of work, and their proof
+KNOWLEDGE += read_instructions
+WORK      += instruct
+COMMAND   += order_seams order_instructions
 UNITTESTS = audit base damage drawing exam expand judge knowledge language list measure order own phrases present \
             project property questions standards trouble used
 

@@ -93,6 +93,12 @@ check "buttons go on last" holds '.steps[-1].step == "sew on button"'
 check "every step stands behind what holds it back" holds '.steps | all(.number as $n | .after | all(.number < $n))'
 check "it beats the order as listed" holds '[.changes[].count] < [.as_listed[].count]'
 check "it is proved" holds '.proved and .changes == .at_least'
+asks "a seam plan" 0 "15 mm (5/8 in)" order --seams --words "linen skirt with a zip"
+asks "a seam plan has both counts of stitches" 0 "stitches per inch, " order --seams --words "linen skirt"
+asks "a sheet of instructions" 0 "# How to make the skirt" order --instructions --words "linen skirt with a zip"
+asks "a sheet in American words" 0 "selvage" order --instructions --country us --words "linen skirt with a zip"
+asks "a sheet in words of nowhere" 2 "takes one of: uk" order --instructions --country mars --words "linen skirt"
+asks "two papers at once" 2 "two papers" order --instructions --seams --words "linen skirt"
 asks "why an order rule" 0 "done first" why fused-before-joined
 asks "order nothing" 2 "takes one project file" order
 

@@ -37,6 +37,8 @@ ask why fused-before-joined
 ask order --words "cotton poplin shirt"
 ask order tests/cases/check/lock-keepers-coat.yaml
 ask order --words "mist"
+ask order --seams --words "linen skirt with a zip and a waistband"
+ask order --instructions --country us --words "linen skirt with a zip and a waistband"
 ask trouble skips every few inches --with "jersey, 90/14 universal needle"
 ask trouble loops underneath --tried "new needle, threaded again, blew the horn"
 ask trouble zzyzx

@@ -26,6 +26,7 @@ struct request {
 	const char *words, *setting, *out, *kind, *with, *tried;
 	const char *cloths, *where, *sheet, *blank, *key, *measures, *country, *title, *class_line;
 	int most;                          /* as many at most; 0: as many as is usual */
+	bool seams, instructions;          /* order: the seam plan; the sheet of instructions */
 	const char *stages;                /* -d: names parted by commas, or NULL */
 	bool json, brief, strict, all, ascii, help, version;
 	bool lines;                        /* one finding a line, for editors */

@@ -115,6 +115,16 @@ bool suit_page(struct run *, const struct checked *);
 void suit_json(struct run *, const struct checked *, uint32_t setting);
 void check_answer_json(struct run *, const struct checked *, uint32_t setting);
 
+/* ---- papers made from the order of work (order_instructions.c, order_seams.c) --------- */
+
+struct order_work;
+const char *order_place(struct run *, const struct model *, uint32_t object);
+	/* Where a step is done: "collar", "pocket, flap"; NULL: the thing as a whole. */
+bool region_read(struct run *, uint16_t *region);
+	/* What --country asks for; false with a message. */
+void order_instructions(struct run *, const struct checked *, const struct order_work *, uint16_t region);
+void order_seams(struct run *, const struct checked *, const struct order_work *);
+
 /* ---- checking ---------------------------------------------------------------- */
 
 const char *flip_text(struct run *, const struct checked *, const struct choice *);

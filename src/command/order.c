@@ -364,10 +364,17 @@ command_order(struct run *r)
 	struct steps_view v = {.r = r};
 	struct checked c;
 	struct project *p;
+	uint16_t region = NO16;
 
+	if (r->ask->seams && r->ask->instructions)
+		return usage(r, "--seams and --instructions are two papers; ask for one");
+	if (r->ask->country != NULL && !r->ask->instructions)
+		return usage(r, "--country goes with --instructions");
 	if (r->ask->words != NULL ? r->ask->n_args > 0 : r->ask->n_args != 1)
 		return usage(r, "order takes one project file, or --words and a text in quotes");
 	if (!run_knowledge(r))
+		return EXIT_NOT_RUN;
+	if (!region_read(r, &region))
 		return EXIT_NOT_RUN;
 	p = r->ask->words != NULL
 	    ? project_from_words(r->arena, r->kb, source_new(r->arena, "<words>", sv(r->ask->words)),
@@ -384,7 +391,11 @@ command_order(struct run *r)
 	v.place = arena_alloc(r->arena, (v.w->n + 1) * sizeof *v.place);
 	for (uint32_t i = 0; i < v.w->n; i++)
 		v.place[v.w->found.steps[i]] = i + 1;
-	if (r->ask->json)
+	if (r->ask->seams)
+		order_seams(r, &c, v.w);
+	else if (r->ask->instructions)
+		order_instructions(r, &c, v.w, region);
+	else if (r->ask->json)
 		programs(&v);
 	else
 		people(&v);

@@ -49,7 +49,7 @@ const struct command commands[] = {
 	  .options = "waopL", .completes = COMPLETES_FILES, .stages = "page" },
 	{ .name = "order", .args = "FILE | --words TEXT", .run = command_order,
 	  .help = "Put the steps of a project in the order with the fewest changes.",
-	  .options = "waopL", .completes = COMPLETES_FILES, .stages = "tokens,project,model,advise,page" },
+	  .options = "waopLEIY", .completes = COMPLETES_FILES, .stages = "tokens,project,model,advise,page" },
 	{ .name = "sizes", .args = "FILE | --words TEXT", .run = command_sizes,
 	  .help = "Work out what to cut for each construction from its finished size, and back.",
 	  .options = "wa", .completes = COMPLETES_FILES, .stages = "tokens,project,model,page" },
@@ -104,6 +104,10 @@ const struct option_row options[] = {
 	{ 'i', false, false, "with", "CONDITIONS", "cloth, needle, place and stage, in plain words",
 	    COMPLETES_NOTHING, NULL },
 	{ 'r', false, false, "tried", "WORDS", "what was tried already, commas between",
+	    COMPLETES_NOTHING, NULL },
+	{ 'E', false, false, "seams", NULL, "the plan of all seams in place of the steps",
+	    COMPLETES_NOTHING, NULL },
+	{ 'I', false, false, "instructions", NULL, "a sheet of instructions, as text to edit",
 	    COMPLETES_NOTHING, NULL },
 	{ 'J', true, false, "jobs", "N", "work in N processes; left out: one for each core",
 	    COMPLETES_NOTHING, NULL },
@@ -319,6 +323,8 @@ take(struct request *r, int letter, const char *arg)
 	case 'Y': r->country = arg; break;
 	case 'T': r->title = arg; break;
 	case 'G': r->class_line = arg; break;
+	case 'E': r->seams = true; break;
+	case 'I': r->instructions = true; break;
 	case 'J': return jobs_read(arg, &r->jobs);
 	case 'o': r->out = arg; break;
 	case 'p': return paper_read(arg, &r->paper);

@@ -256,6 +256,8 @@ void read_order(struct compiler *);
 
 /* read_sheets.c */
 void read_sheets(struct compiler *);
+/* read_instructions.c */
+void read_instructions(struct compiler *);
 
 /* read_words.c */
 void read_phrases(struct compiler *);

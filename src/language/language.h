@@ -300,6 +300,72 @@ struct measures {                          /* units people of one habit go by */
 	uint32_t first, n;                 /* in .unit_list: the first that a property takes shows it */
 	uint32_t first_beside, n_beside;   /* and these in brackets beside it */
 };
+/* What a sheet of instructions says for a step: the first of its entry whose
+ * condition holds. */
+struct instruction {
+	uint32_t entry;                    /* the operation */
+	uint32_t when;                     /* program, or NONE: always */
+	struct message tell;
+	uint32_t file, line;
+};
+/* What a sheet must not leave out. */
+struct proof_check {
+	text_at id, why;
+	uint16_t each;                     /* kind: once for each such object the sheet names, of which
+	                                    * WHEN holds; NO16: once for the sheet */
+	uint8_t degree, n_sources;
+	uint32_t when;                     /* program, or NONE */
+	uint32_t first_named, n_named;     /* in .proof_text: only if one of these is named; none: always */
+	uint32_t first_also, n_also;       /* and one of these, if there are any */
+	uint32_t first_wanted, n_wanted;   /* in .proof_text: then one of these must be */
+	struct message say;
+	uint32_t first_source;
+	uint32_t file, line;
+};
+/* Lines and columns of the papers made from the steps. */
+struct work_line {
+	text_at head;                      /* of a column */
+	uint8_t list, pad;                 /* enum work_list */
+	uint16_t each;                     /* WORK_LIST_MATERIALS: kind of object */
+	uint32_t when;                     /* program, or NONE */
+	uint32_t step;                     /* WORK_LIST_COLUMN: program over the nearest other step of the
+	                                    * same place, which then tells; NONE: the seam itself */
+	struct message tell;
+	uint16_t of, fact;                 /* WORK_LIST_COLUMN: words property, and what is told of the
+	                                    * entry it is; else NO16 */
+};
+enum work_list {
+	WORK_LIST_MATERIALS,              /* a line of the list of materials, once if told twice */
+	WORK_LIST_SEAMS,                  /* which steps are seams */
+	WORK_LIST_COLUMN,                 /* of the seam plan */
+	WORK_LIST_PLACE,                  /* where a step is done, one line inside the other */
+	WORK_LIST__COUNT
+};
+/* Words by which a sheet is read. */
+struct proof_word {
+	text_at folded;
+	uint8_t means, pad;                /* enum proof_means */
+	uint16_t role;                     /* PROOF_ROLE_USED, PROOF_ROLE_PLAIN; else NO16 */
+	uint16_t region, pad2;             /* PROOF_WORDS_OF; else NO16 */
+	uint32_t entry;                    /* PROOF_STEP, PROOF_DOING: the operation; else NONE */
+};
+enum proof_means {
+	PROOF_MATERIALS,                   /* heads the list of materials */
+	PROOF_TOOLS,                       /* heads a list that is not checked */
+	PROOF_STEPS,                       /* heads the work */
+	PROOF_JOINS,                       /* may stand between two figures of one measure */
+	PROOF_REMARK,                      /* heads a line that is no step: a caution, a note */
+	PROOF_NOT_NOW,                     /* what follows in its clause is not done here */
+	PROOF_THEN,                        /* says that a description is in order */
+	PROOF_STEP,                        /* the step .entry */
+	PROOF_DOING,                       /* .entry is done only where one of these stands beside it */
+	PROOF_EXTENT,                      /* "wide": says which way a measure goes */
+	PROOF_ROLE_USED,                   /* .role is used where this is named */
+	PROOF_ROLE_PLAIN,                  /* .role is used throughout, named or not */
+	PROOF_WORDS_OF,                    /* the sheet says that it uses the words of .region */
+	PROOF__MEANS
+};
+struct country_word { text_at word, there; uint16_t region, pad; };    /* sorted by neither */
 
 enum example_kind { EXAMPLE_FIRES, EXAMPLE_QUIET, EXAMPLE_UNDECIDED, EXAMPLE_GIVES,
     EXAMPLE_GIVES_NOT };

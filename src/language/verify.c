@@ -282,6 +282,40 @@ spans_sound(const struct craft *c)
 			if (r->of[k] >= c->n_property || c->property[r->of[k]].kind != steps)
 				return false;
 	}
+	for (uint32_t i = 0; i < c->n_instruction; i++) {
+		const struct instruction *r = &c->instruction[i];
+
+		SPAN(r->tell.first, r->tell.n, part)
+		if (r->entry >= c->n_entry || (r->when != NONE && r->when >= c->n_program))
+			return false;
+	}
+	for (uint32_t i = 0; i < c->n_work_line; i++) {
+		const struct work_line *r = &c->work_line[i];
+
+		SPAN(r->tell.first, r->tell.n, part)
+		if (r->list >= WORK_LIST__COUNT || (r->when != NONE && r->when >= c->n_program)
+		    || (r->step != NONE && r->step >= c->n_program)
+		    || (r->each != NO16 && r->each >= c->n_kind)
+		    || (r->of != NO16 && r->of >= c->n_property)
+		    || (r->fact != NO16 && r->fact >= c->n_property))
+			return false;
+	}
+	for (uint32_t i = 0; i < c->n_proof_check; i++) {
+		const struct proof_check *r = &c->proof_check[i];
+
+		SPAN(r->say.first, r->say.n, part)
+		SPAN(r->first_named, r->n_named, proof_text)
+		SPAN(r->first_also, r->n_also, proof_text)
+		SPAN(r->first_wanted, r->n_wanted, proof_text)
+		SPAN(r->first_source, r->n_sources, cited)
+		if (r->degree >= DEGREE__COUNT || (r->each != NO16 && r->each >= c->n_kind)
+		    || (r->when != NONE && r->when >= c->n_program))
+			return false;
+	}
+	for (uint32_t i = 0; i < c->n_proof_word; i++)
+		if (c->proof_word[i].means >= PROOF__MEANS
+		    || (c->proof_word[i].entry != NONE && c->proof_word[i].entry >= c->n_entry))
+			return false;
 	for (uint32_t i = 0; i < c->n_setting; i++) {
 		SPAN(c->setting[i].first_obtainable, c->setting[i].n_obtainable, obtainable)
 		SPAN(c->setting[i].first_also, c->setting[i].n_also, also)
