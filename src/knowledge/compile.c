@@ -122,6 +122,7 @@ static const struct { const char *key; enum shape shape; } top_keys[] = {
 	{"role falls back", MAP}, {"sources", LIST_OF_MAPS}, {"constants", LIST_OF_MAPS},
 	{"tables", LIST_OF_MAPS}, {"formulas", LIST_OF_MAPS}, {"phrases", LIST_OF_MAPS},
 	{"stop words", LIST_OF_TEXTS}, {"passed over", LIST_OF_TEXTS},
+	{"asking words", LIST_OF_TEXTS},
 	    {"same words", LIST_OF_TEXTS}, {"list columns", LIST_OF_MAPS},
 	    {"list phrases", LIST_OF_MAPS}, {"messages", LIST_OF_MAPS}, {"rules", LIST_OF_MAPS},
 	    {"advice", LIST_OF_MAPS}, {"order rules", LIST_OF_MAPS}, {"order changes", LIST_OF_MAPS},

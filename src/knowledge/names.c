@@ -91,7 +91,7 @@ kb_names_near(const struct craft *c, strview folded, struct near *near)
 		    folded.n - letters;
 		struct near one = {0};
 
-		if (n->target == NAME_STOP || n->inflected || apart > 3 ||
+		if (n->target == NAME_STOP || n->target == NAME_ASKING || n->inflected || apart > 3 ||
 		    __builtin_popcount(mine ^ letters_in((strview){key, letters})) > most)
 			continue;
 		near_offer(&one, folded, key);
@@ -313,9 +313,10 @@ name_sound(const struct craft *c, const struct name *n)
 	    [NAME_UNIT] = c->n_unit,
 	    [NAME_PHRASE] = c->n_phrase, [NAME_SETTING] = c->n_setting,
 	    [NAME_PROPERTY] = c->n_property,
-	    [NAME_KIND] = c->n_kind, [NAME_STOP] = STOP_KINDS, [NAME_SHORT] = c->n_entry};
+	    [NAME_KIND] = c->n_kind, [NAME_STOP] = STOP_KINDS, [NAME_SHORT] = c->n_entry,
+	    [NAME_ASKING] = 1};
 
-	return n->target <= NAME_SHORT && n->id < most[n->target];
+	return n->target <= NAME_ASKING && n->id < most[n->target];
 }
 
 static bool

@@ -32,7 +32,7 @@ static const char *const lists[] = {"sources", "constants", "tables", "formulas"
 	"order rules", "list columns", "list phrases", NULL};
 static const char *const shipped_only[] = {"units", "range words", "word sets", "kinds",
 	"entry kinds", "settings", "advised roles", "role falls back", "phrases", "stop words",
-	"same words", "messages", "order changes", NULL};
+	"asking words", "same words", "messages", "order changes", NULL};
 
 bool
 own_may_hold(struct compiler *c, const struct node *key)
@@ -277,7 +277,7 @@ meaning(struct compiler *c, const struct name_draft *n)
 	case NAME_PHRASE: case NAME_STOP: return "words of the reader";
 	case NAME_KIND: return "a kind of thing";
 	case NAME_SETTING: case NAME_PROPERTY: return "the name of a property";
-	case NAME_SHORT: return NULL;
+	case NAME_SHORT: case NAME_ASKING: return NULL;
 	}
 	return NULL;
 }

@@ -274,6 +274,9 @@ read_phrases(struct compiler *c)
 		t = get_texts(c, c->files[i].root, "passed over");
 		for (uint32_t k = 0; k < t.n; k++)
 			add_name(c, sv_trim(t.node[k]->text), NAME_STOP, STOP_PASSED, NO16);
+		t = get_texts(c, c->files[i].root, "asking words");
+		for (uint32_t k = 0; k < t.n; k++)
+			add_name(c, sv_trim(t.node[k]->text), NAME_ASKING, 0, NO16);
 		t = get_texts(c, c->files[i].root, "stop words");
 		for (uint32_t k = 0; k < t.n; k++)
 			add_name(c, sv_trim(t.node[k]->text), NAME_STOP, STOP_PLAIN, NO16);
@@ -433,6 +436,7 @@ forms_of(const struct craft *v, const struct name_draft *d)
 	case NAME_KIND:
 	case NAME_STOP:
 	case NAME_SHORT:
+	case NAME_ASKING:
 		break;
 	}
 	return 0;

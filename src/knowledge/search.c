@@ -118,7 +118,7 @@ only_asks(struct finding_out *f, strview folded)
 	uint32_t n = kb_names(c, folded, &first);
 
 	for (uint32_t i = 0; i < n; i++) {
-		if (first[i].target == NAME_STOP)
+		if (first[i].target == NAME_STOP || first[i].target == NAME_ASKING)
 			return true;
 		if (first[i].target == NAME_PHRASE) {
 			uint8_t does = c->phrase[first[i].id].does;
@@ -163,10 +163,28 @@ add_near(struct finding_out *f, strview folded, int farthest, double score)
 	return found;
 }
 
-/* Groups of words that only ask are marked. */
+/* A word that stands nowhere, but for a slip only asks: "diffrence". */
+static bool
+nearly_asks(struct finding_out *f, strview t)
+{
+	const struct name *first;
+	struct near near = {0};
+
+	if (t.n < 6 || kb_names(f->c, t, &first) > 0)
+		return false;
+	for (uint32_t i = 0; i < f->c->n_name; i++)
+		if (f->c->name[i].target == NAME_STOP || f->c->name[i].target == NAME_ASKING)
+			near_offer(&near, t, craft_text(f->c, f->c->name[i].folded));
+	return near.n > 0 && near.distance[0] <= (t.n < 8 ? 1 : 2);
+}
+
+/* Groups of words that only ask are marked; where nothing else would be left, only
+ * the small words are. */
 static void
 mark_asking(struct finding_out *f)
 {
+	bool all = true;
+
 	for (uint32_t i = 0; i < f->n_tokens; i++)
 		for (uint32_t n = f->n_tokens - i < GRAM_LONGEST ? f->n_tokens - i :
 		    GRAM_LONGEST; n > 0; n--)
@@ -176,6 +194,14 @@ mark_asking(struct finding_out *f)
 				i += n - 1;
 				break;
 			}
+	for (uint32_t i = 0; i < f->n_tokens; i++)
+		all = all && f->asks[i];
+	for (uint32_t i = 0; i < f->n_tokens && all; i++) {
+		const struct name *first;
+		uint32_t n = kb_names(f->c, f->token[i], &first);
+
+		f->asks[i] = n == 0 || first[n - 1].target != NAME_ASKING;
+	}
 }
 
 /* What is left when the asking before and behind is taken off is a name: "what is
@@ -303,6 +329,11 @@ look_for(struct finding_out *f, uint32_t i, struct row *r)
 
 	quoted(&q, t, false);
 	n = rows(f, q.p, r);
+	if (n == 0 && nearly_asks(f, t)) {
+		f->asks[i] = true;
+		buf_free(&q);
+		return;
+	}
 	if (n == 0 && kb_names(f->c, t, &first) == 0) {
 		if (t.n >= 2) {
 			buf_clear(&q);

@@ -397,7 +397,8 @@ enum name_target {
 	NAME_ENTRY, NAME_WORD, NAME_UNIT, NAME_PHRASE, NAME_SETTING, NAME_PROPERTY, NAME_KIND,
 	NAME_STOP,                         /* id: enum stop_kind */
 	/* an entry, where its kind is understood: "jeans" of a needle */
-	NAME_SHORT
+	NAME_SHORT,
+	NAME_ASKING                        /* frames a question and is no part of what it asks */
 };
 enum stop_kind {
 	STOP_PLAIN,

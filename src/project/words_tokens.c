@@ -175,7 +175,7 @@ long_names(const struct reader *r, const struct buf *b, const struct name **name
 {
 	uint32_t n = kb_names(r->t.c, (strview){b->p, b->n}, names);
 
-	while (n > 0 && (*names)[n - 1].target == NAME_SHORT)
+	while (n > 0 && (*names)[n - 1].target >= NAME_SHORT)
 		n--;
 	return n;
 }
@@ -262,7 +262,7 @@ words_near(const struct reader *r, strview text, struct near *near)
 
 		if (name[0] != head[0])
 			return;
-		if (n->target != NAME_STOP && n->target != NAME_SHORT && !n->inflected)
+		if (n->target != NAME_STOP && n->target < NAME_SHORT && !n->inflected)
 			near_offer(near, text, name);
 	}
 }
@@ -491,6 +491,7 @@ means_of(const struct reader *r, const struct name *n)
 	case NAME_UNIT:
 	case NAME_KIND:
 	case NAME_SHORT:
+	case NAME_ASKING:
 		return MEANS_NOTHING;
 	}
 	return MEANS_NOTHING;
