@@ -51,7 +51,8 @@ AUDIT     = audit basis examples figures pins suggest sweep
 COMMAND   = audit batch check check_json check_page check_settings check_short check_understood compile convert find \
            help json_parts list manual names order own own_layer report run section shells show suit table tell trouble why work_out \
            sizes
-COMMAND  += handout handout_choose handout_json handout_page handout_terms handout_text
+COMMAND  += handout handout_choose handout_json handout_page handout_terms handout_text \
+            handout_draw handout_try
 PROMPT    = complete line prompt talk
 # papers made from the order of work, and their proof
 KNOWLEDGE += read_instructions

@@ -93,6 +93,7 @@ void json_own(struct json *, uint32_t own);
 uint32_t cite(struct run *, uint32_t source);        /* its number from 1; 0: has none */
 const char *cite_text(struct run *, uint32_t source);    /* "[2]", or "common practice" */
 const char *cites_text(struct run *, uint32_t first, uint32_t n);    /* a run of .cited */
+const char *source_text(struct run *, uint32_t source);      /* title, body, year, address */
 const char *degree_text(struct run *, enum degree);
 enum tone degree_tone(enum degree);
 extern const char *const degree_names[DEGREE__COUNT];

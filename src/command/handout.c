@@ -222,6 +222,52 @@ usual_things(struct handout *h)
 
 /* ---- judging ------------------------------------------------------------------------------ */
 
+/* The entry a setting was given by choice, if it is one that becomes a thing; NONE. */
+static uint32_t
+chosen_entry(const struct handout *h, const struct checked *c, uint32_t setting)
+{
+	const struct craft *v = h->r->craft;
+	const struct property *p = &v->property[v->setting[setting].property];
+	const struct choice *k = advise_for(c->advised, c->model, setting, c->project, NULL);
+	const struct word_set *set = p->type == TYPE_WORDS ? &v->word_set[p->word_set] : NULL;
+
+	if (k == NULL || k->start.state != VALUE_KNOWN || set == NULL || set->entries_of == NO16)
+		return NONE;
+	for (uint32_t w = 0; w < set->n; w++)
+		if (k->start.set[w >> 6] >> (w & 63) & 1) {
+			uint32_t e = v->word[set->first + w].entry;
+
+			return v->entry_kind[v->entry[e].kind].object_kind != NO16 ? e : NONE;
+		}
+	return NONE;
+}
+
+/* What was chosen put into the project, as if it had been said; false: nothing was. */
+static bool
+chosen_taken(struct handout *h, struct handout_cloth *k, struct project *p)
+{
+	const struct craft *v = h->r->craft;
+	bool any = false;
+
+	for (uint32_t i = 0; i < h->sheet->n_taken; i++) {
+		uint32_t e = chosen_entry(h, &k->c, v->choice[h->sheet->first_taken + i]);
+		const struct entry_kind *q = e != NONE ? &v->entry_kind[v->entry[e].kind] : NULL;
+		bool said = q == NULL;
+
+		for (uint32_t t = 0; t < p->n_things; t++)
+			said = said || (p->things[t].role == q->role && p->things[t].kind == q->object_kind);
+		if (said)
+			continue;
+		p->things = memcpy(arena_alloc(h->r->arena, (p->n_things + 2) * sizeof *p->things),
+		    p->things, p->n_things * sizeof *p->things);
+		p->cap_things = p->n_things + 2;
+		p->things[p->n_things++] = (struct said_thing){.kind = q->object_kind, .role = q->role,
+		    .entry = e, .count = 1, .of = NONE};
+		any = true;
+	}
+	return any;
+}
+
 static bool
 judged(struct handout *h, struct handout_cloth *k)
 {
@@ -229,6 +275,9 @@ judged(struct handout *h, struct handout_cloth *k)
 	struct project *p = suit_with(r->arena, r->kb, h->project, k->entry);
 	size_t notes = r->diags.n;
 	bool good = check_project(r, p, &k->c);
+
+	if (good && chosen_taken(h, k, p))
+		good = check_project(r, p, &k->c);
 
 	/* What is noted of the project would be said again for each cloth. */
 	if (good && k != h->cloths)

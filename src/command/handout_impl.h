@@ -47,6 +47,7 @@ struct handout {
 	uint32_t *exercises, n_exercises;
 	const char **cautions;  uint32_t n_cautions;
 	uint32_t *here, n_here;            /* sources of the part being made, in .source */
+	const char *rests;                 /* what each part rests on, or NULL */
 	uint32_t n_tables;
 };
 
@@ -72,7 +73,23 @@ uint32_t handout_object(const struct handout *, const struct handout_cloth *, ui
 	/* The first object of the kind for which the program holds for certain, or NONE. */
 extern const char *const handout_suited_ids[SUIT__COUNT];
 
+/* handout_try.c, handout_draw.c: parts of a page */
+void handout_cautions(struct handout *, uint32_t part);
+void handout_exercises(struct handout *, uint32_t part);
+void handout_bars(struct handout *, uint32_t part);
+void handout_drawings(struct handout *, uint32_t part);
+int handout_in_use(const struct handout *, uint32_t entry);
+	/* 1: it, or a kind of it, is done or chosen for one of the cloths; 2: people
+	 * named it themselves. */
+
 /* handout_page.c */
+void handout_heading(struct handout *, const struct sheet_part *, uint8_t level);
+struct block *handout_table(struct handout *, uint32_t part, uint32_t rows, uint32_t columns,
+    const char **cells);
+const char *handout_cell(struct handout *, uint32_t part, uint32_t line, uint32_t cloth,
+    const char *subject, const char *label, const char *text);
+	/* Notes the cell; gives what stands on the page: TEXT, or room to write it in. */
+void handout_note(struct handout *, struct handout_cell);
 void handout_page(struct handout *);
 struct page *handout_key(struct handout *);    /* what was left blank */
 

@@ -7,6 +7,10 @@
 
 #include <string.h>
 
+static const enum tone tones[SUIT__COUNT] = {
+	[SUIT_WELL] = TONE_GOOD, [SUIT_CARE] = TONE_DOUBTFUL, [SUIT_FIND_OUT] = TONE_OPEN,
+	[SUIT_NOT] = TONE_GRAVE,
+};
 enum { WRITING_HEIGHT = 14, SWATCH = 40 };    /* mm of paper */
 
 static const struct sheet_part *
@@ -33,8 +37,8 @@ blanked(const struct handout *h, uint32_t line, uint32_t cloth)
 	return false;
 }
 
-static void
-note(struct handout *h, struct handout_cell q)
+void
+handout_note(struct handout *h, struct handout_cell q)
 {
 	if (h->n_cells == h->cap_cells) {
 		uint32_t cap = h->cap_cells > 0 ? 2 * h->cap_cells : 64;
@@ -49,13 +53,13 @@ note(struct handout *h, struct handout_cell q)
 }
 
 /* What stands on the page for a text: the text, or room to write it in. */
-static const char *
-cell(struct handout *h, uint32_t part, uint32_t line, uint32_t cloth, const char *subject,
+const char *
+handout_cell(struct handout *h, uint32_t part, uint32_t line, uint32_t cloth, const char *subject,
     const char *label, const char *text)
 {
 	bool hidden = blanked(h, line, cloth);
 
-	note(h, (struct handout_cell){.part = part, .line = line, .subject = subject, .label = label,
+	handout_note(h, (struct handout_cell){.part = part, .line = line, .subject = subject, .label = label,
 	    .text = text, .cloth = cloth, .hidden = hidden});
 	if (hidden || line_at(h, line)->is == SHEET_WRITE)
 		return SAY(h->r, "handout.blank");
@@ -69,27 +73,32 @@ label_of(const struct handout *h, uint32_t line)
 }
 
 /* What a part says of itself is the caption of its table, where it is one. */
-static void
-heading(struct handout *h, const struct sheet_part *p, uint8_t level)
+void
+handout_heading(struct handout *h, const struct sheet_part *p, uint8_t level)
 {
 	const char *text = craft_text(h->r->craft, p->heading), *says = craft_text(h->r->craft, p->says);
-	bool tabled = p->shows == SHEET_SUITS || p->shows == SHEET_TABLE || p->shows == SHEET_PLACES;
+	bool table = p->shows == SHEET_SUITS || p->shows == SHEET_TABLE || p->shows == SHEET_PLACES ||
+	    p->shows == SHEET_EXERCISES || p->shows == SHEET_BARS;
 
 	if (*text != '\0')
 		page_add(h->r->page, BLOCK_HEADING, NULL, text)->level = level;
-	if (*says != '\0' && !tabled)
+	if (*says != '\0' && !table)
 		page_add(h->r->page, BLOCK_PARAGRAPH, NULL, says);
 	if (*says != '\0')
 		handout_cite(h, p->source);
 }
 
-static struct block *
-tabled(struct handout *h, uint32_t part, uint32_t rows, uint32_t columns, const char **cells)
+struct block *
+handout_table(struct handout *h, uint32_t part, uint32_t rows, uint32_t columns, const char **cells)
 {
 	const struct sheet_part *p = part_at(h, part);
 	struct block *t = page_table(h->r->page, rows, columns, cells);
 
 	t->row_heads = true;
+	for (uint32_t i = 0; i < rows * columns && p->shows == SHEET_SUITS; i++)
+		for (int is = 0; is < SUIT__COUNT; is++)
+			if (strcmp(cells[i], SAY(h->r, handout_suited_ids[is])) == 0)
+				page_cell_tone(h->r->page, t, i / columns, i % columns, tones[is]);
 	page_caption(h->r->page, t, SAY(h->r, "handout.caption", "n", number_text(h->r, ++h->n_tables, 3),
 	    "says", craft_text(h->r->craft, p->says)));
 	for (uint32_t i = 0; i < p->n_lines && t->height == 0; i++)
@@ -138,14 +147,14 @@ suits(struct handout *h, uint32_t part, const struct handout_cloth *only)
 			bool each = line_at(h, line)->is == SHEET_SUITED;
 
 			for (uint32_t t = 0; t < (each ? h->n_things : 1); t++)
-				cells[n++] = cell(h, part, line, k, q->name, each ? h->things[t].name
+				cells[n++] = handout_cell(h, part, line, k, q->name, each ? h->things[t].name
 				    : label_of(h, line), each ? degree(h, &q->suited[t])
 				    : line_at(h, line)->is == SHEET_WHY ? handout_why(h, q)
 				    : handout_line(h, line_at(h, line), q, NONE));
 		}
 	}
-	heading(h, p, 1);
-	tabled(h, part, rows + 1, columns, cells);
+	handout_heading(h, p, 1);
+	handout_table(h, part, rows + 1, columns, cells);
 }
 
 /* ---- tables and cards ---------------------------------------------------------------------- */
@@ -164,12 +173,12 @@ table(struct handout *h, uint32_t part)
 	for (uint32_t k = 0; k < h->n_cloths; k++) {
 		cells[n++] = h->cloths[k].name;
 		for (uint32_t i = 0; i < p->n_lines; i++)
-			cells[n++] = cell(h, part, p->first_line + i, k, h->cloths[k].name,
+			cells[n++] = handout_cell(h, part, p->first_line + i, k, h->cloths[k].name,
 			    label_of(h, p->first_line + i),
 			    handout_line(h, line_at(h, p->first_line + i), &h->cloths[k], NONE));
 	}
-	heading(h, p, 1);
-	tabled(h, part, h->n_cloths + 1, columns, cells);
+	handout_heading(h, p, 1);
+	handout_table(h, part, h->n_cloths + 1, columns, cells);
 }
 
 static void
@@ -177,16 +186,18 @@ lines(struct handout *h, uint32_t part, uint32_t k)
 {
 	const struct sheet_part *p = part_at(h, part);
 
-	heading(h, p, 2);
+	handout_heading(h, p, 2);
 	for (uint32_t i = 0; i < p->n_lines; i++) {
 		const struct sheet_line *l = line_at(h, p->first_line + i);
 		const char *text = l->is == SHEET_NAME ? h->cloths[k].name
 		    : handout_line(h, l, &h->cloths[k], NONE);
 
-		if (*text == '\0' && l->is == SHEET_VALUES && l->n_cases > 0)
-			continue;              /* nothing to say here */
+		/* nothing to say here, or there is no such place */
+		if (l->is == SHEET_VALUES && *text == '\0' && (l->n_cases > 0 || (l->at != NONE &&
+		    handout_object(h, &h->cloths[k], l->kind, l->at) == NONE)))
+			continue;
 		page_add(h->r->page, BLOCK_PAIR, label_of(h, p->first_line + i),
-		    cell(h, part, p->first_line + i, k, h->cloths[k].name,
+		    handout_cell(h, part, p->first_line + i, k, h->cloths[k].name,
 		    label_of(h, p->first_line + i), text));
 	}
 }
@@ -258,159 +269,11 @@ places(struct handout *h, uint32_t part)
 		cells[at++] = rows[k].place;
 		cells[at++] = rows[k].cloths;
 		for (uint32_t i = 0; i < p->n_lines; i++)
-			cells[at++] = cell(h, part, p->first_line + i, NONE, subject,
+			cells[at++] = handout_cell(h, part, p->first_line + i, NONE, subject,
 			    label_of(h, p->first_line + i), rows[k].text[i]);
 	}
-	heading(h, p, 1);
-	tabled(h, part, n + 1, columns, cells);
-}
-
-/* ---- cautions ------------------------------------------------------------------------------------- */
-
-static void
-caution(struct handout *h, const char *label, const char *text)
-{
-	for (uint32_t i = 0; i < h->n_cautions; i++)
-		if (strcmp(h->cautions[i], text) == 0)
-			return;
-	if (h->n_cautions < HANDOUT_CLOTHS_MOST)
-		h->cautions[h->n_cautions++] = text;
-	page_item(h->r->page, 0, TONE_PLAIN, label, text);
-}
-
-/* Findings that are cautions, then the entries the sheet names. */
-static void
-cautions(struct handout *h, uint32_t part)
-{
-	const struct sheet_part *p = part_at(h, part);
-	const struct craft *c = h->r->craft;
-
-	h->cautions = arena_alloc(h->r->arena, HANDOUT_CLOTHS_MOST * sizeof *h->cautions);
-	heading(h, p, 1);
-	for (uint32_t k = 0; k < h->n_cloths; k++) {
-		const struct judgement *j = h->cloths[k].c.judgement;
-
-		for (uint32_t i = 0; i < j->n_fails; i++) {
-			struct buf b = {0};
-
-			if (!c->rule[j->fails[i].rule].safety)
-				continue;
-			finding_says(&b, h->r->kb, h->cloths[k].c.model, &j->fails[i]);
-			caution(h, h->cloths[k].name, run_kept(h->r, &b));
-		}
-	}
-	for (uint32_t i = 0; i < p->n_entries; i++) {
-		uint32_t e = c->sheet_entry[p->first_entry + i];
-		struct buf b = {0};
-
-		buf_add(&b, "", 0);
-		for (uint32_t n = 0; n < p->n_lines; n++) {
-			const char *text = handout_fact(h, line_at(h, p->first_line + n), e);
-
-			buf_print(&b, "%s%s", b.n > 0 && *text != '\0' ? " " : "", text);
-		}
-		caution(h, handout_name(h, e), run_kept(h->r, &b));
-	}
-}
-
-/* ---- exercises --------------------------------------------------------------------------------------- */
-
-/* Is the entry named, done or chosen anywhere? 2: people said it themselves. */
-static int
-in_use(const struct handout *h, uint32_t entry)
-{
-	const struct craft *c = h->r->craft;
-	int use = 0;
-
-	for (uint32_t k = 0; k < h->n_cloths; k++) {
-		const struct model *m = h->cloths[k].c.model;
-		const struct advised *a = h->cloths[k].c.advised;
-
-		for (uint32_t o = 0; o < m->n_objects; o++)
-			if (m->objects[o].entry != NONE && !(m->objects[o].flags & OBJECT_DENIED) &&
-			    kb_entry_is(c, m->objects[o].entry, entry))
-				use = m->objects[o].flags & OBJECT_SAID ? 2 : use > 1 ? use : 1;
-		for (uint32_t i = 0; i < a->n && use == 0; i++) {
-			const struct property *p = &c->property[c->setting[a->c[i].setting].property];
-			const struct word_set *set = p->type == TYPE_WORDS ? &c->word_set[p->word_set] : NULL;
-
-			if (set == NULL || set->entries_of == NO16 || a->c[i].start.state != VALUE_KNOWN)
-				continue;
-			for (uint32_t w = 0; w < set->n; w++)
-				if ((a->c[i].start.set[w >> 6] >> (w & 63) & 1) &&
-				    kb_entry_is(c, c->word[set->first + w].entry, entry))
-					use = 1;
-		}
-	}
-	return use;
-}
-
-/* Those that teach what is used: first what people named themselves, then the rest,
- * each in the order of the knowledge. */
-static void
-exercises(struct handout *h, uint32_t part)
-{
-	const struct sheet_part *p = part_at(h, part);
-	const struct craft *c = h->r->craft;
-	uint32_t most = p->most > 0 ? p->most : c->n_entry, first = h->n_exercises;
-
-	if (h->exercises == NULL)
-		h->exercises = arena_alloc(h->r->arena, (c->n_entry + 1) * sizeof *h->exercises);
-	for (int wanted = 2; wanted > 0; wanted--)
-		for (uint32_t e = 0; e < c->n_entry; e++) {
-			const struct entry_record *rec;
-			bool of = false;
-			int use = 0;
-
-			for (uint32_t k = 0; k < p->n_kinds; k++)
-				of = of || c->sheet_entry[p->first_kind + k] == c->entry[e].kind;
-			if (!of || h->n_exercises - first == most)
-				continue;
-			rec = kb_entry(h->r->kb, e);
-			for (uint32_t i = 0; i < rec->n_links; i++)
-				if (strcmp(rec->links[i].how, "see") == 0) {
-					int u = in_use(h, rec->links[i].entry);
-
-					use = u > use ? u : use;
-				}
-			if (use == wanted)
-				h->exercises[h->n_exercises++] = e;
-		}
-	if (h->n_exercises == first)
-		return;
-	heading(h, p, 1);
-	for (uint32_t i = first; i < h->n_exercises; i++) {
-		uint32_t e = h->exercises[i];
-
-		page_add(h->r->page, BLOCK_HEADING, NULL, handout_name(h, e))->level = 2;
-		for (uint32_t n = 0; n < p->n_lines; n++) {
-			uint32_t line = p->first_line + n;
-			const char *text = handout_fact(h, line_at(h, line), e);
-			const char *label = label_of(h, line);
-
-			if (line_at(h, line)->ticked) {
-				strview rest = sv(text);
-
-				note(h, (struct handout_cell){part, line, handout_name(h, e), label, text, NONE,
-				    false});
-				page_add(h->r->page, BLOCK_PARAGRAPH, NULL, label);
-				while (rest.n > 0) {
-					const char *end = memchr(rest.p, ';', rest.n);
-					size_t len = end != NULL ? (size_t)(end - rest.p) : rest.n;
-					strview one = sv_trim((strview){rest.p, len});
-
-					page_item(h->r->page, 1, TONE_PLAIN, SAY(h->r, "handout.tick"),
-					    arena_text(h->r->arena, one.p, one.n));
-					len += end != NULL;
-					rest = (strview){rest.p + len, rest.n - len};
-				}
-				continue;
-			}
-			if (*text != '\0' || line_at(h, line)->is == SHEET_WRITE)
-				page_add(h->r->page, BLOCK_PAIR, label, cell(h, part, line, NONE,
-				    handout_name(h, e), label, text));
-		}
-	}
+	handout_heading(h, p, 1);
+	handout_table(h, part, n + 1, columns, cells);
 }
 
 /* ---- swatches --------------------------------------------------------------------------------------- */
@@ -418,31 +281,73 @@ exercises(struct handout *h, uint32_t part)
 static void
 swatches(struct handout *h, uint32_t part, uint32_t only)
 {
-	heading(h, part_at(h, part), 1);
+	const struct sheet_part *p = part_at(h, part);
+
+	handout_heading(h, p, 1);
 	for (uint32_t k = 0; k < h->n_cloths; k++)
 		if (only == NONE || only == k)
-			page_box(h->r->page, h->cloths[k].name, SWATCH, SWATCH);
+			page_box(h->r->page, h->cloths[k].name, p->wide > 0 ? p->wide : SWATCH,
+			    p->high > 0 ? p->high : SWATCH);
 }
 
 /* ---- the whole ----------------------------------------------------------------------------------------- */
 
+/* Title and year, so that they do not fill a page; with all that is known of
+ * them where everything was asked for. */
 static void
-rests_on(struct handout *h)
+sources(struct handout *h)
+{
+	struct run *r = h->r;
+	struct buf b = {0};
+
+	if (h->rests == NULL)
+		return;
+	page_add(r->page, BLOCK_HEADING, NULL, SAY(r, "check.sources"))->level = 1;
+	page_add(r->page, BLOCK_PARAGRAPH, NULL, h->rests);
+	for (uint32_t i = 0; i < r->n_cited && r->ask->all; i++)
+		page_item(r->page, 0, TONE_PLAIN, arena_print(r->arena, "[%u]", (unsigned)i + 1),
+		    source_text(r, r->cited[i]));
+	if (r->ask->all || r->n_cited == 0)
+		return;
+	for (uint32_t i = 0; i < r->n_cited; i++) {
+		const struct cited_source *s = &r->craft->source[r->cited[i]];
+		const char *title = craft_text(r->craft, s->title), *year = craft_text(r->craft, s->year);
+		const char *note = strpbrk(title, "(:");       /* subtitles, and what we added */
+		size_t n = note != NULL && note > title ? (size_t)(note - title) : strlen(title);
+		bool dated;
+
+		while (n > 1 && title[n - 1] == ' ')
+			n--;
+		dated = *year >= '0' && *year <= '9';
+		buf_print(&b, "%s[%u] %.*s%s%s.", i > 0 ? " " : "", (unsigned)(i + 1),
+		    (int)n, title, dated ? ", " : "", dated ? year : "");
+	}
+	buf_print(&b, " %s", SAY(r, "handout.addresses"));
+	page_add(r->page, BLOCK_PARAGRAPH, NULL, run_kept(r, &b));
+}
+
+/* Kept for the end of the page, where the sources stand. */
+static void
+rests_on(struct handout *h, const char *heading)
 {
 	struct buf b = {0};
 
-	buf_add(&b, "", 0);
 	for (uint32_t i = 0; i < h->n_here; i++)
 		buf_print(&b, "%s%s", b.n > 0 ? " " : "", cite_text(h->r, h->here[i]));
 	if (b.n > 0)
-		page_add(h->r->page, BLOCK_PARAGRAPH, NULL, SAY(h->r, "handout.rests-on", "sources", b.p));
+		h->rests = arena_print(h->r->arena, "%s%s%s", h->rests != NULL ? h->rests : "",
+		    h->rests != NULL ? " " : "", *heading != '\0'
+		    ? SAY(h->r, "handout.part-rests-on", "part", heading, "sources", b.p)
+		    : SAY(h->r, "handout.rests-on", "sources", b.p));
 	buf_free(&b);
 }
 
 static void
 compose(struct handout *h, uint32_t part, uint32_t k)
 {
-	h->n_here = 0;
+	/* of cards each has the parts: what they rest on is told once, after the last */
+	if (k == NONE)
+		h->n_here = 0;
 	switch ((enum sheet_shows)part_at(h, part)->shows) {
 	case SHEET_SUITS: suits(h, part, k != NONE ? &h->cloths[k] : NULL); break;
 	case SHEET_TABLE: table(h, part); break;
@@ -452,16 +357,18 @@ compose(struct handout *h, uint32_t part, uint32_t k)
 			if (k == NONE || i == k)
 				lines(h, part, i);
 		break;
-	case SHEET_CAUTIONS: cautions(h, part); break;
-	case SHEET_EXERCISES: exercises(h, part); break;
+	case SHEET_CAUTIONS: handout_cautions(h, part); break;
+	case SHEET_EXERCISES: handout_exercises(h, part); break;
+	case SHEET_BARS: handout_bars(h, part); break;
+	case SHEET_DRAWINGS: handout_drawings(h, part); break;
 	case SHEET_GLOSSARY: handout_terms(h, part_at(h, part)); break;
 	case SHEET_SWATCHES: swatches(h, part, k); break;
-	case SHEET_SOURCES: check_sources(h->r); break;
-	case SHEET_NOTE: heading(h, part_at(h, part), 1); break;
+	case SHEET_SOURCES: sources(h); break;
+	case SHEET_NOTE: handout_heading(h, part_at(h, part), 1); break;
 	case SHEET__COUNT: break;
 	}
-	if (k == NONE || part_at(h, part)->once)
-		rests_on(h);
+	if (k == NONE)
+		rests_on(h, craft_text(h->r->craft, part_at(h, part)->heading));
 }
 
 /* A report carries it at the head of each of its sheets. */
@@ -495,8 +402,9 @@ head(struct handout *h)
 	if (h->n_blanks > 0)
 		page_add(r->page, BLOCK_PARAGRAPH, NULL, SAY(r, "handout.name-and-date"));
 	if (h->n_things > 0 && !h->sheet->cards)
-		page_add(r->page, BLOCK_PARAGRAPH, NULL, SAY(r, "handout.for", "things", things_named(h)));
-	if (*craft_text(r->craft, h->sheet->says) != '\0')
+		page_add(r->page, BLOCK_PARAGRAPH, NULL, SAY(r, "handout.for", "things", things_named(h),
+		    "says", craft_text(r->craft, h->sheet->says)));
+	else if (*craft_text(r->craft, h->sheet->says) != '\0')
 		page_add(r->page, BLOCK_PARAGRAPH, NULL, craft_text(r->craft, h->sheet->says));
 	if (h->left_out > 0)
 		page_add(r->page, BLOCK_PARAGRAPH, NULL, SAY(r, "handout.left-out", "n", number_text(r,
@@ -510,11 +418,15 @@ handout_page(struct handout *h)
 
 	head(h);
 	for (uint32_t k = 0; s->cards && k < h->n_cloths; k++) {
+		if (s->on_a_page > 0 && k > 0 && k % s->on_a_page == 0)
+			page_add(h->r->page, BLOCK_BREAK, NULL, NULL);
 		page_add(h->r->page, BLOCK_HEADING, NULL, h->cloths[k].name)->level = 1;
 		for (uint32_t i = 0; i < s->n_parts; i++)
 			if (!part_at(h, s->first_part + i)->once)
 				compose(h, s->first_part + i, k);
 	}
+	if (s->cards)
+		rests_on(h, "");
 	for (uint32_t i = 0; i < s->n_parts; i++)
 		if (!s->cards || part_at(h, s->first_part + i)->once)
 			compose(h, s->first_part + i, NONE);

@@ -10,7 +10,7 @@
 
 #include <string.h>
 
-enum { WORDS_IN_A_NAME = 6, TERMS_MOST = 400 };
+enum { WORDS_IN_A_NAME = 6, TERMS_MOST = 400, SENTENCE_LEAST = 24 };
 
 struct reading_over {
 	struct handout *h;
@@ -30,13 +30,22 @@ in_list(const uint32_t *list, uint32_t n, uint32_t x)
 /* Of the forms the compiler makes only those that add to the name: "pleats" speaks of
  * the pleat, "bone" not of boning. */
 static bool
-grown(const struct reading_over *o, strview words, uint32_t entry)
+grown(struct arena *a, strview words, const char *name)
 {
-	const struct craft *c = o->h->r->craft;
-	const char *key = name_key(o->h->r->arena, words);
-	const char *own = name_key(o->h->r->arena, sv(craft_text(c, c->entry[entry].name)));
+	const char *key = name_key(a, words), *own = name_key(a, sv(name));
 
 	return strncmp(key, own, strlen(own)) == 0;
+}
+
+/* Synonyms are too many, and too ordinary, to be taken for the term wherever they
+ * stand: it has to be called by its own name, or by that of the reader's country. */
+static bool
+by_its_name(const struct reading_over *o, strview words, uint32_t entry)
+{
+	const struct craft *c = o->h->r->craft;
+
+	return grown(o->h->r->arena, words, craft_text(c, c->entry[entry].name)) ||
+	    grown(o->h->r->arena, words, handout_name(o->h, entry));
 }
 
 /* The entry the words mean to this reader, or NONE. */
@@ -52,7 +61,7 @@ meaning(const struct reading_over *o, strview words)
 		const struct name *m = &first[i];
 		int its;
 
-		if (m->target != NAME_ENTRY || (m->inflected && !grown(o, words, m->id)) || (m->region != NO16 && o->h->region != NO16 &&
+		if (m->target != NAME_ENTRY || (m->region != NO16 && o->h->region != NO16 &&
 		    m->region != o->h->region))
 			continue;
 		/* of the glossary's kinds before others; this country's before all */
@@ -75,11 +84,12 @@ part_of_word(char b)
 }
 
 static void
-meet(struct reading_over *o, uint32_t entry)
+meet(struct reading_over *o, strview words, uint32_t entry)
 {
 	const struct craft *c = o->h->r->craft;
 
-	if (in_list(c->sheet_entry + o->part->first_kind, o->part->n_kinds, c->entry[entry].kind) &&
+	if (by_its_name(o, words, entry) &&
+	    in_list(c->sheet_entry + o->part->first_kind, o->part->n_kinds, c->entry[entry].kind) &&
 	    !in_list(c->sheet_entry + o->part->first_entry, o->part->n_entries, entry) &&
 	    !in_list(o->terms, o->n, entry) && o->n < TERMS_MOST)
 		o->terms[o->n++] = entry;
@@ -110,7 +120,7 @@ read_over(struct reading_over *o, const char *text)
 		while (words > 0 && entry == NONE)
 			entry = meaning(o, (strview){t.p + at, ends[--words] - at});
 		if (entry != NONE)
-			meet(o, entry);
+			meet(o, (strview){t.p + at, ends[words] - at}, entry);
 		at = ends[entry != NONE ? words : 0];
 	}
 }
@@ -131,6 +141,16 @@ sort_by_name(struct handout *h, uint32_t *terms, uint32_t n)
 			terms[k] = terms[k - 1];
 		terms[k] = x;
 	}
+}
+
+/* What it is stands first; what to do about it after that. */
+static const char *
+first_sentence(struct run *r, const char *text)
+{
+	for (const char *p = text; (p = strstr(p, ". ")) != NULL; p++)
+		if (p - text > SENTENCE_LEAST && p[2] >= 'A' && p[2] <= 'Z')
+			return arena_text(r->arena, text, (size_t)(p - text) + 1);
+	return text;
 }
 
 void
@@ -156,7 +176,12 @@ handout_terms(struct handout *h, const struct sheet_part *p)
 	page_add(r->page, BLOCK_HEADING, NULL, craft_text(r->craft, p->heading))->level = 1;
 	if (*craft_text(r->craft, p->says) != '\0')
 		page_add(r->page, BLOCK_PARAGRAPH, NULL, craft_text(r->craft, p->says));
-	for (uint32_t i = 0; i < o.n; i++)
-		page_add(r->page, BLOCK_PAIR, handout_name(h, o.terms[i]),
-		    craft_text(r->craft, r->craft->entry[o.terms[i]].says));
+	for (uint32_t i = 0; i < o.n; i++) {
+		const char *own = craft_text(r->craft, r->craft->entry[o.terms[i]].name);
+		const char *name = handout_name(h, o.terms[i]);
+
+		page_item(r->page, 0, TONE_PLAIN, strcmp(name, own) == 0 ? own
+		    : SAY(r, "handout.term", "name", name, "own", own),
+		    first_sentence(r, craft_text(r->craft, r->craft->entry[o.terms[i]].says)));
+	}
 }

@@ -295,7 +295,7 @@ reasons_of(struct handout *h, struct buf *b, const struct suited *s)
 
 	if (s->stated_not)
 		reason(b, SAY(r, "suit.stated-not"));
-	for (uint32_t i = 0, n = 0; i < s->n_against && n < REASONS_MOST; i++) {
+	for (uint32_t i = 0, n = 0; i < s->n_against && n < (h->n_things > 1 ? 1 : REASONS_MOST); i++) {
 		const struct rule *q = &r->craft->rule[s->against[i].rule];
 		struct buf says = {0};
 

@@ -55,7 +55,7 @@ const struct command commands[] = {
 	  .options = "wa", .completes = COMPLETES_FILES, .stages = "tokens,project,model,page" },
 	{ .name = "handout", .args = "[FILE]", .run = command_handout,
 	  .help = "Make a handout, worksheet or card: cloths side by side, with settings and exercises.",
-	  .options = "wcFnPBKMYTGopL", .completes = COMPLETES_FILES, .stages = "page" },
+	  .options = "wacFnPBKMYTGopL", .completes = COMPLETES_FILES, .stages = "page" },
 	{ .name = "trouble", .args = "SYMPTOM", .run = command_trouble,
 	  .help = "Find the causes of a fault, the likeliest first, with checks and remedies.",
 	  .options = "iraopL", .stages = "tokens,model,page" },

@@ -231,28 +231,30 @@ cites_text(struct run *r, uint32_t first, uint32_t n)
 	return run_kept(r, &b);
 }
 
+const char *
+source_text(struct run *r, uint32_t source)
+{
+	const struct cited_source *s = &r->craft->source[source];
+	const char *parts[] = {craft_text(r->craft, s->title), craft_text(r->craft, s->body),
+	    craft_text(r->craft, s->year), craft_text(r->craft, s->url)};
+	struct buf b = {0};
+
+	buf_add(&b, "", 0);
+	for (size_t k = 0; k < sizeof parts / sizeof *parts; k++)
+		if (*parts[k] != '\0')
+			buf_print(&b, "%s%s", b.n > 0 ? ", " : "", parts[k]);
+	return run_kept(r, &b);
+}
+
 void
 check_sources(struct run *r)
 {
 	if (r->n_cited == 0)
 		return;
 	page_add(r->page, BLOCK_HEADING, NULL, SAY(r, "check.sources"));
-	for (uint32_t i = 0; i < r->n_cited; i++) {
-		const struct cited_source *s = &r->craft->source[r->cited[i]];
-		const char *parts[] = {craft_text(r->craft, s->title), craft_text(r->craft, s->body),
-		    craft_text(r->craft, s->year), craft_text(r->craft, s->url)};
-		struct buf b = {0};
-
-		for (size_t k = 0; k < sizeof parts / sizeof *parts; k++) {
-			if (*parts[k] == '\0')
-				continue;
-			if (b.n > 0)
-				buf_str(&b, ", ");
-			buf_str(&b, parts[k]);
-		}
+	for (uint32_t i = 0; i < r->n_cited; i++)
 		page_item(r->page, 0, TONE_PLAIN, arena_print(r->arena, "[%u]", (unsigned)i + 1),
-		    run_kept(r, &b));
-	}
+		    source_text(r, r->cited[i]));
 }
 
 /* ---- degrees -------------------------------------------------------------------- */

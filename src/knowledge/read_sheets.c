@@ -10,10 +10,10 @@
 
 #include <string.h>
 
-static const char *const sheet_keys[] = {"!sheet", "!title", "says", "for", "usual", "!parts",
+static const char *const sheet_keys[] = {"!sheet", "!title", "says", "for", "on a page", "usual", "takes", "!parts",
 	"note", NULL};
 static const char *const part_keys[] = {"!part", "!shows", "heading", "says", "once", "each",
-	"where", "most", "lines", "of", "entries", "basis", "note", NULL};
+	"where", "most", "wide", "high", "lines", "of", "entries", "basis", "note", NULL};
 static const char *const line_keys[] = {"!line", "!label", "is", "settings", "properties", "says",
 	"cases", "text", "as", "each", "at", "ticked", "basis", "note", NULL};
 static const char *const case_keys[] = {"when", "!says", NULL};
@@ -23,7 +23,7 @@ static const char *const shows_words[] = {
 	[SHEET_SUITS] = "suits", [SHEET_TABLE] = "table", [SHEET_PLACES] = "places",
 	[SHEET_LINES] = "lines", [SHEET_CAUTIONS] = "cautions", [SHEET_EXERCISES] = "exercises",
 	[SHEET_GLOSSARY] = "glossary", [SHEET_SWATCHES] = "swatches", [SHEET_SOURCES] = "sources",
-	[SHEET_NOTE] = "note", [SHEET__COUNT] = NULL,
+	[SHEET_NOTE] = "note", [SHEET_BARS] = "bars", [SHEET_DRAWINGS] = "drawings", [SHEET__COUNT] = NULL,
 };
 static const char *const is_words[] = {
 	[SHEET_VALUES] = "values", [SHEET_SUITED] = "suited", [SHEET_WHY] = "why",
@@ -215,16 +215,30 @@ entry_kinds(struct compiler *c, const struct node *item, struct sheet_part *p)
 	p->n_kinds = maker_view(c->m)->n_sheet_entry - p->first_kind;
 }
 
+/* From 1 to 999, or 0 where none is written. */
+static uint32_t
+whole_number(struct compiler *c, const struct node *item, const char *key)
+{
+	const struct node *n = node_get(item, key);
+	double x = 0;
+
+	if (n == NULL || !is_text(c, n, key) || !get_number(c, n, sv_trim(n->text), &x))
+		return 0;
+	if (x >= 1 && x < 1000 && x == (double)(uint32_t)x)
+		return (uint32_t)x;
+	diag(c->ds, n->place, D_UNKNOWN_WORD, kept(c, n->text), key, "whole numbers from 1 to 999");
+	return 0;
+}
+
 static void
 part(struct compiler *c, const struct node *item, uint32_t cloth, struct symbols *names,
     struct symbols *lines)
 {
 	const struct node *name = item->type == NODE_MAP ? node_get(item, "part") : NULL;
 	const struct node *each = item->type == NODE_MAP ? node_get(item, "each") : NULL;
-	const struct node *list = item->type == NODE_MAP ? node_get(item, "lines") : NULL, *most;
+	const struct node *list = item->type == NODE_MAP ? node_get(item, "lines") : NULL;
 	struct sheet_part p = {.where = NONE, .kind = NO16};
 	uint32_t kind = cloth, at;
-	double x;
 
 	if (!keys_known(c, item, "a part", part_keys) || !is_text(c, name, "part") ||
 	    !new_name(c, names, "a part", name, sv_trim(name->text), 0))
@@ -241,9 +255,9 @@ part(struct compiler *c, const struct node *item, uint32_t cloth, struct symbols
 		diag(c->ds, name->place, D_MISSING_KEY, "a part that shows places", "each", "each");
 	kind = kind != NONE ? kind : cloth;
 	p.where = condition(c, item, "where", kind);
-	if ((most = node_get(item, "most")) != NULL && is_text(c, most, "most") &&
-	    get_number(c, most, sv_trim(most->text), &x) && x >= 0 && x < 1000)
-		p.most = (uint32_t)x;
+	p.most = whole_number(c, item, "most");
+	p.wide = whole_number(c, item, "wide");
+	p.high = whole_number(c, item, "high");
 	entries(c, item, "entries", &p.first_entry, &p.n_entries);
 	entry_kinds(c, item, &p);
 	p.source = basis_of(c, item, false, "a part");
@@ -256,6 +270,22 @@ part(struct compiler *c, const struct node *item, uint32_t cloth, struct symbols
 		line(c, i, kind, lines);
 	maker_at_sheet_part(c->m, at)->first_line = p.first_line;
 	maker_at_sheet_part(c->m, at)->n_lines = maker_view(c->m)->n_sheet_line - p.first_line;
+}
+
+static void
+takes(struct compiler *c, const struct node *item, struct sheet_plan *s)
+{
+	struct texts t = get_texts(c, item, "takes");
+
+	s->first_taken = maker_view(c->m)->n_choice;
+	for (uint32_t i = 0; i < t.n; i++) {
+		uint32_t k = find_setting(c, t.node[i], sv_trim(t.node[i]->text));
+		uint16_t small = (uint16_t)k;
+
+		if (k != NONE)
+			maker_add_choice(c->m, &small, 1);
+	}
+	s->n_taken = maker_view(c->m)->n_choice - s->first_taken;
 }
 
 /* The kind of object that has a role: the materials, of which the cloth is one. */
@@ -289,6 +319,8 @@ sheet(struct compiler *c, const struct node *item)
 	s.says = get_text_at(c, item, "says");
 	s.cards = one_word(c, item, "for", for_words);
 	entries(c, item, "usual", &s.first_usual, &s.n_usual);
+	s.on_a_page = whole_number(c, item, "on a page");
+	takes(c, item, &s);
 	at = maker_add_sheet(c->m, &s, 1);
 	s.first_part = maker_view(c->m)->n_sheet_part;
 	if (list->type != NODE_LIST)

@@ -274,7 +274,8 @@ struct sheet_line {
 };
 enum sheet_shows {
 	SHEET_SUITS, SHEET_TABLE, SHEET_PLACES, SHEET_LINES, SHEET_CAUTIONS, SHEET_EXERCISES,
-	SHEET_GLOSSARY, SHEET_SWATCHES, SHEET_SOURCES, SHEET_NOTE, SHEET__COUNT
+	SHEET_GLOSSARY, SHEET_SWATCHES, SHEET_SOURCES, SHEET_NOTE, SHEET_BARS, SHEET_DRAWINGS,
+	SHEET__COUNT
 };
 struct sheet_part {
 	text_at name, heading, says;
@@ -283,6 +284,7 @@ struct sheet_part {
 	uint16_t kind;                     /* of the places, or NO16 */
 	uint32_t where;                    /* program: which of the places, or NONE */
 	uint32_t most;                     /* at most so many rows; 0: all */
+	uint32_t wide, high;               /* mm of paper of a swatch; 0: as is usual */
 	uint32_t first_line, n_lines;      /* in .sheet_line */
 	uint32_t first_kind, n_kinds;      /* in .sheet_entry: entry kinds it is about */
 	uint32_t first_entry, n_entries;   /* in .sheet_entry: the cautions; of a glossary: those
@@ -292,6 +294,8 @@ struct sheet_part {
 struct sheet_plan {
 	text_at name, title, says;
 	uint8_t cards, pad[3];             /* one for each cloth, in place of one for all */
+	uint32_t on_a_page;                /* cards on one sheet of paper; 0: as many as fit */
+	uint32_t first_taken, n_taken;     /* in .choice: settings whose choice counts as said */
 	uint32_t first_part, n_parts;      /* in .sheet_part */
 	uint32_t first_usual, n_usual;     /* in .sheet_entry: put in where no details are said */
 };

@@ -349,6 +349,10 @@ spans_sound(const struct craft *c)
 	for (uint32_t i = 0; i < c->n_sheet; i++) {
 		SPAN(c->sheet[i].first_part, c->sheet[i].n_parts, sheet_part)
 		SPAN(c->sheet[i].first_usual, c->sheet[i].n_usual, sheet_entry)
+		SPAN(c->sheet[i].first_taken, c->sheet[i].n_taken, choice)
+		for (uint32_t k = 0; k < c->sheet[i].n_taken; k++)
+			if (c->choice[c->sheet[i].first_taken + k] >= c->n_setting)
+				return false;
 		for (uint32_t k = 0; k < c->sheet[i].n_usual; k++)
 			if (c->sheet_entry[c->sheet[i].first_usual + k] >= c->n_entry)
 				return false;

@@ -150,6 +150,9 @@ print_with_unit(struct buf *b, const struct units *us, int unit, const char *num
 static double
 step_written(const struct unit *u, double step)
 {
+	/* where the zero lies elsewhere, multiples of a step are no round figures */
+	if (u->offset != 0 && u->factor != 1)
+		return 0;
 	return u->form == UNIT_SCALE && u->factor != 0 ? step / fabs(u->factor) : 0;
 }
 
