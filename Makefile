@@ -49,7 +49,7 @@ WORK      = formula_text order steps sizes
 PRESENT   = drawing drawing_chars drawing_svg drawing_text html html_style html_text page page_text terminal
 AUDIT     = audit basis examples figures pins suggest sweep
 COMMAND   = audit batch check check_json check_page check_settings check_short check_understood compile convert find \
-           help json_parts list manual names order own own_layer report run section shells show suit table tell trouble why work_out \
+           help json_parts list manual names order own own_layer report run schema schema_values section shells show suit table tell trouble why work_out \
            sizes
 COMMAND  += handout handout_choose handout_json handout_page handout_terms handout_text \
             handout_draw handout_try
@@ -81,7 +81,7 @@ KNOWLEDGE_TEXT = $(shell find kb rules -name '*.yaml' 2>/dev/null | LC_ALL=C sor
 
 # ---- building -------------------------------------------------------------
 
-all: $(B)/bodkin $(B)/bodkin.db $(PRINTER) pages
+all: $(B)/bodkin $(B)/bodkin.db $(B)/project.schema.json $(PRINTER) pages
 
 # Linked again as well when a file was taken off a list.
 $(B)/bodkin: $(MAIN) $(OBJECTS) $(B)/list
@@ -89,6 +89,10 @@ $(B)/bodkin: $(MAIN) $(OBJECTS) $(B)/list
 
 $(B)/bodkin.db: $(B)/bodkin $(KNOWLEDGE_TEXT)
 	$(B)/bodkin compile kb rules -o $@
+
+# What editors complete and check project files by.
+$(B)/project.schema.json: $(B)/bodkin $(B)/bodkin.db
+	$(B)/bodkin --kb $(B)/bodkin.db help -d schema > $@ || { rm -f $@; exit 1; }
 
 # Manual pages and completion: text under docs/ with places for parts. What the
 # tables of commands and options know the program prints; chapters of the guides
@@ -250,6 +254,7 @@ GUIDE = share/doc/bodkin
 GOODS = 755:$(B)/bodkin:bin/bodkin \
         $(if $(PRINTER),755:$(PRINTER):libexec/bodkin/bodkin-print) \
         644:$(B)/bodkin.db:$(SHARE)/bodkin.db \
+        644:$(B)/project.schema.json:$(SHARE)/project.schema.json \
         $(foreach p,$(MANUAL),644:$(B)/manual/$(p):share/man/man$(patsubst .%,%,$(suffix $(p)))/$(p)) \
         644:$(B)/completion/bodkin.bash:share/bash-completion/completions/bodkin \
         644:$(B)/completion/_bodkin:share/zsh/site-functions/_bodkin \

@@ -99,3 +99,128 @@ bad = dict(schema["$defs"]["version"], **{"$defs": schema["$defs"]})
 wrong = {"schema": "bodkin.report/1", "tool_version": "0", "kb_version": None, "command": "version", "x": 1}
 print("pass" if not jsonschema.Draft202012Validator(bad).is_valid(wrong) else "FAIL", "an unnamed key is noticed")
 END
+
+# ---- the schema of project files ------------------------------------------------
+# It must take whatever the reader takes, and refuse what it refuses; so every
+# file here is read by both.
+KB=
+mkdir "$tmp/good" "$tmp/bad"
+cp tests/cases/check/*.yaml "$tmp/good"
+sed -n '/^```yaml$/,/^```$/p' docs/project-format.md | sed '/^```/d; /^# yaml-language-server/,$d' >"$tmp/good/guide.yaml"
+jq -c 'select(.project) | .project' tests/cases/batch/projects.jsonl 2>/dev/null |
+    while IFS= read -r line; do n=$((${n:-0} + 1)); echo "$line" >"$tmp/good/batch-$n.yaml"; done
+# Descriptions the rules are proved by, as the files they become.
+bodkin list rules --json | jq -r '.items[].name' | awk 'NR % 8 == 0' | while IFS= read -r rule; do
+	bodkin why "$rule" --json | jq -r '.rule.examples[0].words // empty'
+done | while IFS= read -r words; do
+	n=$((${n:-0} + 1))
+	bodkin check --words "$words" -d project >"$tmp/good/words-$n.yaml" 2>/dev/null
+	[ -s "$tmp/good/words-$n.yaml" ] || rm -f "$tmp/good/words-$n.yaml"
+done
+wrong() { cat >"$tmp/bad/$1.yaml"; }
+wrong key <<'END'
+garment: coat
+materails: [{shell: denim}]
+END
+wrong property <<'END'
+materials:
+  - shell: denim
+    wieght: 300 g/m2
+END
+wrong role <<'END'
+materials:
+  - shel: denim
+END
+wrong name <<'END'
+materials:
+  - shell: demin
+END
+wrong garment <<'END'
+garment: barge
+END
+wrong unit <<'END'
+materials:
+  - shell: denim
+    weight: 300 km
+END
+wrong number <<'END'
+materials:
+  - shell: denim
+    weight: soon
+END
+wrong word <<'END'
+garment: coat
+lined: perhaps
+END
+wrong feature <<'END'
+features:
+  - boxed pach pocket
+END
+wrong detail <<'END'
+features:
+  - feature: patch pocket
+    colour: red
+END
+wrong inner <<'END'
+features:
+  - patch pocket: {depht: 3 cm}
+END
+wrong setting <<'END'
+settings:
+  - needle.sise: 90/14
+END
+wrong shape <<'END'
+materials: denim
+END
+wrong measured <<'END'
+measured:
+  - weight
+END
+wrong count <<'END'
+features:
+  - feature: buttonhole
+    count: seven
+END
+for f in "$tmp"/good/*; do
+	run bodkin check "$f" --brief
+	[ "$status" -le 1 ] || fail "the reader takes $(basename "$f")" "$(head -n 3 "$tmp/err")"
+done
+for f in "$tmp"/bad/*; do
+	run bodkin check "$f" --brief
+	expect "the reader refuses $(basename "$f")" 2
+done
+small_kb && "$B/bodkin" --kb "$small" help -d schema >"$tmp/small.schema.json"
+/usr/bin/python3 - "$B/project.schema.json" "$tmp/small.schema.json" "$tmp" <<'END'
+import glob, json, os, sys
+import jsonschema, yaml
+
+def once(pairs):
+    keys = [k for k, _ in pairs]
+    assert len(keys) == len(set(keys)), "a key stands twice"
+    return dict(pairs)
+
+def validator(path):
+    schema = json.load(open(path), object_pairs_hook=once)
+    jsonschema.Draft7Validator.check_schema(schema)
+    return jsonschema.Draft7Validator(schema)
+
+def tell(fine, what, errors=()):
+    print("pass" if fine else "FAIL", what)
+    for e in [] if fine else errors:
+        print("    ", "/".join(map(str, e.absolute_path)) + ":", e.message[:150])
+
+v, small = validator(sys.argv[1]), validator(sys.argv[2])
+good = sorted(glob.glob(sys.argv[3] + "/good/*"))
+tell(len(good) > 30, "there are project files to try: %d" % len(good))
+# Editors tell numbers and truths from texts, or do not: both must do.
+for loader in yaml.SafeLoader, yaml.BaseLoader:
+    for path in good:
+        errors = list(v.iter_errors(yaml.load(open(path), Loader=loader)))
+        tell(not errors, "schema takes %s" % os.path.basename(path), errors)
+    for path in sorted(glob.glob(sys.argv[3] + "/bad/*")):
+        errors = list(v.iter_errors(yaml.load(open(path), Loader=loader)))
+        tell(errors, "schema refuses %s" % os.path.basename(path))
+for name in "sailcloth-coat", "mist-cloak":
+    errors = list(small.iter_errors(yaml.safe_load(open("tests/cases/small/%s.yaml" % name))))
+    tell(not errors, "another knowledge, another schema: " + name, errors)
+END

@@ -63,6 +63,7 @@ enum { EXAMPLES_MOST = 4 };
 const char *example_of(struct run *, const struct command *, int nth);
 	/* From 1 on, as typed after the program's name; NULL: no such. */
 bool commas_next(const char **list, strview *);    /* the next name of a list with commas */
+void schema_print(struct run *);           /* of project files, for editors, into r->out */
 void manual_print(struct run *);           /* parts of the manual page, into r->out */
 void shell_print(struct run *, const char *shell); /* parts of its completion, into r->out */
 int names_print(struct run *);             /* what may stand where the last argument stands */

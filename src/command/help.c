@@ -86,6 +86,8 @@ stages_print(struct run *r)
 
 	if (wants_stage(r->ask, "manual"))
 		manual_print(r);
+	if (wants_stage(r->ask, "schema"))
+		schema_print(r);
 	for (size_t i = 0; i < sizeof shells / sizeof *shells; i++)
 		if (wants_stage(r->ask, shells[i]))
 			shell_print(r, shells[i]);

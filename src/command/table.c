@@ -80,7 +80,7 @@ const struct command commands[] = {
 	  .stages = "page" },
 	{ .name = "help", .args = "[COMMAND]", .run = command_help,
 	  .help = "Explain a command, or list them.",
-	  .completes = COMPLETES_COMMANDS, .stages = "manual,bash,zsh,fish,names" },
+	  .completes = COMPLETES_COMMANDS, .stages = "manual,bash,zsh,fish,names,schema" },
 	{ .name = "version", .args = "", .run = command_version,
 	  .help = "Print the versions of the program and of its knowledge.", .stages = "" },
 	{ .name = NULL },

@@ -439,7 +439,10 @@ print_single(struct buf *b, const struct terms *t, const struct project *p, uint
 		if (!head)
 			buf_print(b, "%s:\n", craft_text(t->c, t->c->kind[kind].name));
 		head = true;
-		print_value(b, t, &v, indent, craft_text(t->c, t->c->property[v.property].name));
+		/* At the top a property may share its name with a head of the format. */
+		print_value(b, t, &v, indent, craft_text(t->c, kind == t->garment &&
+		    project_head(sv(craft_text(t->c, t->c->property[v.property].name))) ?
+		    t->c->property[v.property].label : t->c->property[v.property].name));
 	}
 }
 

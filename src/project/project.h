@@ -66,6 +66,8 @@ struct project *project_from_words(struct arena *, struct knowledge *, const str
 struct project *project_from_yaml(struct arena *, struct knowledge *, const struct source *,
     struct diags *);
 	/* NULL when there are errors. */
+bool project_head(strview key);
+	/* A key of the format itself ("materials"), whatever the schema holds. */
 struct project *project_from_node(struct arena *, struct knowledge *, const struct source *,
     const struct node *root, struct diags *);
 	/* The same of a document read already, or of a mapping within one. */

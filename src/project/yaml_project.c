@@ -423,6 +423,15 @@ single(struct yaml_reader *y, const struct node *n, uint32_t kind)
 static const char *const heads[] = {"project", "garment", "materials", "features", "operations",
 	"without", "settings", "measured", "notes", "asked", "asked at", NULL};
 
+bool
+project_head(strview key)
+{
+	for (size_t i = 0; heads[i] != NULL; i++)
+		if (sv_is(key, heads[i]))
+			return true;
+	return false;
+}
+
 /* Keys in the order in which they must be read: what "at" names comes first. */
 static void
 top(struct yaml_reader *y, const struct node *root)
@@ -496,11 +505,8 @@ project_from_node(struct arena *a, struct knowledge *kb, const struct source *sr
 	for (const struct node *k = root->first; k != NULL; k = k->next) {
 		struct said_value v = value_of(NONE, NONE, k->place);
 		uint32_t kind = kind_find(y.t.c, k->text), p = NONE;
-		bool head = false;
 
-		for (size_t i = 0; heads[i] != NULL; i++)
-			head = head || sv_is(k->text, heads[i]);
-		if (head)
+		if (project_head(k->text))
 			continue;
 		if (y.t.garment != NONE)
 			p = yaml_property(&y, y.t.garment, k->text);
