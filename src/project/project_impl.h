@@ -187,6 +187,7 @@ uint32_t words_fibres(struct reader *, uint32_t item);
 	/* Reads the fibres from there on; the item after them. */
 void words_values(struct reader *);        /* words and quantities into values of things */
 void words_question(struct reader *, uint32_t item);       /* if it asks for a setting */
+void words_details(struct reader *);       /* the detail a said way of doing it belongs to */
 void words_place(struct reader *);         /* the one operation named, where nothing is asked */
 void words_scopes(struct reader *);        /* needle and thread of one operation alone */
 struct project *words_read(struct arena *, struct knowledge *, const struct source *,

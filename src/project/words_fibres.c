@@ -68,6 +68,35 @@ shares(struct reader *r, uint32_t from, uint32_t to)
 	}
 }
 
+/* `sewn with polyester`, `seamed in tex 60 silk`: the material of the role just told of,
+ * which no cloth can take.  Its entry is the one called by fibre and role, if there is one. */
+static uint32_t
+of_the_role_before(struct reader *r, uint32_t from)
+{
+	struct item *run = &r->items[from];
+	const struct phrase *told = NULL;
+	uint32_t before = item_before(r, from), n, entry = NONE;
+	const struct name *names;
+	char *called;
+
+	while (before != NONE && !r->tokens[r->items[before + 1].first].breaks &&
+	    (r->items[before].is == ITEM_QUANTITY || r->items[before].means == MEANS_PROPERTY))
+		before = item_before(r, before);
+	if (before == NONE || r->tokens[r->items[before + 1].first].breaks)
+		return NONE;
+	told = item_phrase(r, &r->items[before], PHRASE_ROLE_BEFORE);
+	if (told == NULL || roles_are_kin(&r->t, r->t.first_role, told->role))
+		return NONE;
+	called = text_fold(r->arena, sv(arena_print(r->arena, "%s %s", item_text(r, run),
+	    role_title(&r->t, told->role))));
+	n = kb_names(r->t.c, sv(called), &names);
+	for (uint32_t i = 0; i < n && entry == NONE; i++)
+		if (names[i].target == NAME_ENTRY &&
+		    entry_object_kind(&r->t, names[i].id) == r->t.component)
+			entry = names[i].id;
+	return words_thing(r, run, r->t.component, told->role, entry);
+}
+
 /* The cloth that a run of fibres FROM .. TO - 1 belongs to. */
 static uint32_t
 owner(struct reader *r, uint32_t from, uint32_t to)
@@ -104,7 +133,8 @@ owner(struct reader *r, uint32_t from, uint32_t to)
 		if (!has)
 			return r->items[last].thing;
 	}
-	return words_thing(r, run, r->t.component, r->t.first_role, NONE);
+	next = of_the_role_before(r, from);
+	return next != NONE ? next : words_thing(r, run, r->t.component, r->t.first_role, NONE);
 }
 
 /* `nylon and elastane`: a second fibre beside the first, said of nothing else; but

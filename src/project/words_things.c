@@ -395,6 +395,20 @@ only_done(struct reader *r, uint32_t i, uint16_t role)
 	return true;
 }
 
+/* "lined skirt, lining in cupro": the cloth of that role is told elsewhere, so what
+ * stands before "lined" is not it. */
+static bool
+told_elsewhere(const struct reader *r, uint32_t i, uint16_t role)
+{
+	for (uint32_t j = 0; j < r->n_items; j++) {
+		const struct phrase *p = item_phrase(r, &r->items[j], PHRASE_ROLE_BEFORE);
+
+		if (j != i && p != NULL && p->role == role && !r->items[j].denied)
+			return true;
+	}
+	return false;
+}
+
 static void
 role(struct reader *r, uint32_t i)
 {
@@ -418,6 +432,8 @@ role(struct reader *r, uint32_t i)
 			nameless(r, item, before->role);
 	} else if (after != NULL) {
 		/* "lined" says something even where nothing stands before it. */
+		if (item_phrase(r, item, PHRASE_SET) != NULL && told_elsewhere(r, i, after->role))
+			return;
 		if (!role_of_previous(r, i, after->role)) {
 			if (item_phrase(r, item, PHRASE_SET) != NULL && !item->denied)
 				return;

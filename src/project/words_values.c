@@ -472,5 +472,6 @@ words_values(struct reader *r)
 		}
 	}
 	figures_over_classes(r);
+	words_details(r);
 	words_place(r);
 }
