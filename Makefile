@@ -60,6 +60,11 @@ WORK      += instruct
 COMMAND   += order_seams order_instructions
 UNITTESTS = audit base damage drawing exam expand judge knowledge language list measure order own phrases present \
             project property questions standards trouble used
+# how much of everything, and estimates
+KNOWLEDGE += read_reckonings
+WORK      += lay pack
+COMMAND   += amounts estimate reckon
+UNITTESTS += pack
 
 # bodkin-print makes PDF. It is a program of its own, so that bodkin itself links
 # no library that draws; without cairo and pango all else is built.

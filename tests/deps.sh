@@ -35,6 +35,7 @@ need fonts-dejavu-core sh -c 'fc-list | grep -q DejaVuSans'
 if [ "$what" = test ]; then
 	need check library check
 	need clang there clang
+	need glpk-utils there glpsol
 	need jq there jq
 	need mandoc there mandoc
 	need tmux there tmux

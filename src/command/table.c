@@ -56,6 +56,12 @@ const struct command commands[] = {
 	{ .name = "handout", .args = "[FILE]", .run = command_handout,
 	  .help = "Make a handout, worksheet or card: cloths side by side, with settings and exercises.",
 	  .options = "wacFnPBKMYTGopL", .completes = COMPLETES_FILES, .stages = "page" },
+	{ .name = "amounts", .args = "FILE | --words TEXT", .run = command_amounts,
+	  .help = "Work out how much a project takes, and what to buy.",
+	  .options = "wNopL", .completes = COMPLETES_FILES, .stages = "tokens,project,model,advise,page" },
+	{ .name = "estimate", .args = "FILE | --words TEXT", .run = command_estimate,
+	  .help = "Estimate seams, thickness, heat, shrinking and care, and how far to trust it.",
+	  .options = "wopL", .completes = COMPLETES_FILES, .stages = "tokens,project,model,advise,page" },
 	{ .name = "trouble", .args = "SYMPTOM", .run = command_trouble,
 	  .help = "Find the causes of a fault, the likeliest first, with checks and remedies.",
 	  .options = "iraopL", .stages = "tokens,model,page" },
@@ -109,6 +115,7 @@ const struct option_row options[] = {
 	    COMPLETES_NOTHING, NULL },
 	{ 'I', false, false, "instructions", NULL, "a sheet of instructions, as text to edit",
 	    COMPLETES_NOTHING, NULL },
+	{ 'N', false, false, "for", "N", "so many are made", COMPLETES_NOTHING, NULL },
 	{ 'J', true, false, "jobs", "N", "work in N processes; left out: one for each core",
 	    COMPLETES_NOTHING, NULL },
 	{ 'o', true, false, "output", "FILE",
@@ -325,6 +332,7 @@ take(struct request *r, int letter, const char *arg)
 	case 'G': r->class_line = arg; break;
 	case 'E': r->seams = true; break;
 	case 'I': r->instructions = true; break;
+	case 'N': r->copies = arg; break;
 	case 'J': return jobs_read(arg, &r->jobs);
 	case 'o': r->out = arg; break;
 	case 'p': return paper_read(arg, &r->paper);

@@ -129,6 +129,7 @@ static const struct { const char *key; enum shape shape; } top_keys[] = {
 	{"sheets", LIST_OF_MAPS}, {"measures", LIST_OF_MAPS},
 	{"instructions", LIST_OF_MAPS}, {"work lines", LIST_OF_MAPS}, {"proof checks", LIST_OF_MAPS}, {"proof words", LIST_OF_MAPS},
 	    {"country words", LIST_OF_MAPS},
+	    {"reckonings", LIST_OF_MAPS}, {"layings", LIST_OF_MAPS},
 };
 enum { TOP_KEYS = sizeof top_keys / sizeof *top_keys };
 
@@ -198,6 +199,7 @@ read_all(struct compiler *c)
 	read_order(c);
 	read_sheets(c);
 	read_instructions(c);
+	read_reckonings(c);
 }
 
 static void
@@ -206,7 +208,7 @@ free_all(struct compiler *c)
 	struct symbols *all[] = {&c->unit_names, &c->sets, &c->kinds, &c->properties,
 	    &c->entry_kinds, &c->settings,
 	    &c->sources, &c->callables, &c->entries, &c->rules, &c->advices, &c->messages,
-	    &c->order_rules, &c->order_changes, &c->sheets, &c->measures};
+	    &c->order_rules, &c->order_changes, &c->sheets, &c->measures, &c->reckonings, &c->layings};
 
 	for (size_t i = 0; i < sizeof all / sizeof *all; i++)
 		symbols_free(all[i]);

@@ -132,6 +132,7 @@ struct compiler {
 	struct symbols unit_names, sets, kinds, properties, entry_kinds, settings, sources;
 	struct symbols callables, entries, rules, advices, messages, order_rules, order_changes;
 	struct symbols sheets, measures;
+	struct symbols reckonings, layings;
 
 	struct entry_draft *drafts;  uint32_t n_drafts;  size_t cap_drafts;
 	struct name_draft *names;    uint32_t n_names;   size_t cap_names;
@@ -258,6 +259,8 @@ void read_order(struct compiler *);
 void read_sheets(struct compiler *);
 /* read_instructions.c */
 void read_instructions(struct compiler *);
+/* read_reckonings.c */
+void read_reckonings(struct compiler *);
 
 /* read_words.c */
 void read_phrases(struct compiler *);

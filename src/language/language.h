@@ -371,6 +371,31 @@ enum proof_means {
 };
 struct country_word { text_at word, there; uint16_t region, pad; };    /* sorted by neither */
 
+/* What is reckoned up for a project: one line for each object of a kind. */
+enum reckon_page { RECKON_AMOUNTS, RECKON_ESTIMATE, RECKON__COUNT };
+#define RECKON_SHOWS_MOST 8
+struct reckoning {
+	text_at name, heading, says;       /* says: what people should know of all its lines, or "" */
+	uint16_t each;                     /* kind */
+	uint8_t page, n_shows;             /* enum reckon_page */
+	uint8_t as_range;                  /* what is bought is asked for as a range: people count first */
+	uint8_t pad0;
+	uint16_t need, buy, have;          /* quantities of the kind, or NO16: how much is wanted,
+	                                    * what is asked for in the shop, what there is */
+	uint32_t when;                     /* program, or NONE: all objects */
+	uint16_t shows[RECKON_SHOWS_MOST]; /* properties of the kind that are told beside */
+	struct message shop;               /* n 0: none */
+	uint32_t first_source, n_sources;  /* in .cited */
+};
+/* Flat pieces laid on something of a width: how much of its length they take. */
+struct laying {
+	text_at name;
+	uint16_t each, onto;               /* kind of the pieces; their reference to what they lie on */
+	uint16_t roll, gives;              /* properties of that: its width; where the length goes */
+	uint32_t when, across, along, count;       /* programs that see the piece; when NONE: all */
+	uint32_t turned;                   /* program: may it lie either way?, or NONE: it may not */
+};
+
 enum example_kind { EXAMPLE_FIRES, EXAMPLE_QUIET, EXAMPLE_UNDECIDED, EXAMPLE_GIVES,
     EXAMPLE_GIVES_NOT };
 struct example {

@@ -69,6 +69,7 @@ struct tree {
 	uint8_t reg;
 	struct path path;
 	uint32_t ref;                      /* formula, table, kind, entry */
+	strview by;                        /* TREE_GATHER: the reference of `by`, or empty */
 	uint16_t of_property;
 	uint8_t of_reg;
 	struct path of_path;

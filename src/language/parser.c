@@ -211,7 +211,7 @@ gathering_word(const struct token *t)
 	return -1;
 }
 
-/* gathering = how kind ["of" path] ["where" "(" expression ")"] ["(" expression ")"] */
+/* gathering = how kind ["of" path ["by" name]] ["where" "(" expression ")"] ["(" expression ")"] */
 static struct tree *
 gathering(struct parse *p, int how, uint32_t at)
 {
@@ -233,6 +233,14 @@ gathering(struct parse *p, int how, uint32_t at)
 		t->kid[0]->name = p->token.text;
 		t->kid[0]->n = p->token.n;
 		advance(p);
+		if (parse_accept(p, "by")) {
+			if (p->token.type != TOKEN_NAME) {
+				complain(p, "the name of a reference");
+				return NULL;
+			}
+			t->by = p->token.text;
+			advance(p);
+		}
 	}
 	if (parse_accept(p, "where")) {
 		if (!expect(p, "(") || (t->kid[1] = expression(p)) == NULL || !expect(p, ")"))

@@ -289,6 +289,12 @@ referring_property(struct parse *p, struct tree *t, uint16_t kind, uint16_t to)
 
 		if (q->type != TYPE_REF || q->ref_kind != to)
 			continue;
+		if (t->by.n > 0) {             /* which of its references is meant is written */
+			if (!sv_is(t->by, craft_text(c, q->name)))
+				continue;
+			t->of_property = (uint16_t)(k->first_property + i);
+			return true;
+		}
 		many++;
 		if (found == NONE || sv_is(sv(craft_text(c, q->name)), craft_text(c, c->kind[to].name)))
 			found = k->first_property + i;

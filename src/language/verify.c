@@ -184,6 +184,50 @@ slots_sound(const struct craft *c)
 }
 
 static bool
+property_of(const struct craft *c, uint16_t property, uint32_t kind, enum value_type type)
+{
+	return property < c->n_property && c->property[property].kind == kind
+	    && (type == TYPE__COUNT || c->property[property].type == type);
+}
+
+/* What is reckoned up speaks of its own kind; what is laid, of quantities. */
+static bool
+reckonings_sound(const struct craft *c)
+{
+	for (uint32_t i = 0; i < c->n_reckoning; i++) {
+		const struct reckoning *r = &c->reckoning[i];
+		const uint16_t quantity[] = {r->need, r->buy, r->have};
+
+		if (r->each >= c->n_kind || r->page >= RECKON__COUNT || r->n_shows > RECKON_SHOWS_MOST
+		    || (r->when != NONE && r->when >= c->n_program) || r->shop.first > c->n_part
+		    || r->shop.n > c->n_part - r->shop.first || r->first_source > c->n_cited
+		    || r->n_sources > c->n_cited - r->first_source)
+			return false;
+		for (int k = 0; k < 3; k++)
+			if (quantity[k] != NO16 && !property_of(c, quantity[k], r->each, TYPE_QUANTITY))
+				return false;
+		for (uint8_t k = 0; k < r->n_shows; k++)
+			if (!property_of(c, r->shows[k], r->each, TYPE__COUNT))
+				return false;
+	}
+	for (uint32_t i = 0; i < c->n_laying; i++) {
+		const struct laying *l = &c->laying[i];
+		const uint32_t program[] = {l->across, l->along, l->count};
+
+		if (l->each >= c->n_kind || !property_of(c, l->onto, l->each, TYPE_REF)
+		    || !property_of(c, l->roll, c->property[l->onto].ref_kind, TYPE_QUANTITY)
+		    || !property_of(c, l->gives, c->property[l->onto].ref_kind, TYPE_QUANTITY)
+		    || (l->when != NONE && l->when >= c->n_program)
+		    || (l->turned != NONE && l->turned >= c->n_program))
+			return false;
+		for (int k = 0; k < 3; k++)
+			if (program[k] >= c->n_program || c->program[program[k]].type != TYPE_QUANTITY)
+				return false;
+	}
+	return true;
+}
+
+static bool
 spans_sound(const struct craft *c)
 {
 	uint32_t steps = NONE;
@@ -316,6 +360,8 @@ spans_sound(const struct craft *c)
 		if (c->proof_word[i].means >= PROOF__MEANS
 		    || (c->proof_word[i].entry != NONE && c->proof_word[i].entry >= c->n_entry))
 			return false;
+	if (!reckonings_sound(c))
+		return false;
 	for (uint32_t i = 0; i < c->n_setting; i++) {
 		SPAN(c->setting[i].first_obtainable, c->setting[i].n_obtainable, obtainable)
 		SPAN(c->setting[i].first_also, c->setting[i].n_also, also)

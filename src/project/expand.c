@@ -86,6 +86,9 @@ set_count(struct expansion *x, uint32_t object, const struct said_thing *t)
 	if (p == NONE || x->craft->property[p].type != TYPE_QUANTITY)
 		return;
 	q.place = t->place;
+	/* nobody counts what has a formula for how many there usually are */
+	if (t->count == 1 && x->craft->property[p].formula != NONE)
+		return;
 	/* one is what a bare mention means; an entry may know better */
 	if (t->count == 1 && expand_filled(x, object, p))
 		return;

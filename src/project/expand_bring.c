@@ -459,7 +459,7 @@ count_one(struct expansion *x, uint32_t object, uint32_t entry)
 	uint32_t p = property_find(x->craft, x->m->objects[object].kind, SV("count"));
 
 	if (p == NONE || x->craft->property[p].type != TYPE_QUANTITY ||
-	    expand_filled(x, object, p))
+	    x->craft->property[p].formula != NONE || expand_filled(x, object, p))
 		return;
 	expand_set(x, object, p, (value){ .r = { 1, 1 }, .state = VALUE_KNOWN },
 	    pedigree_of(PEDIGREE_BROUGHT, p, entry), LEVEL_NONE);
