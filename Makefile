@@ -65,6 +65,7 @@ KNOWLEDGE += read_reckonings
 WORK      += lay pack
 COMMAND   += amounts estimate reckon
 UNITTESTS += pack
+UNITTESTS += handout
 
 # bodkin-print makes PDF. It is a program of its own, so that bodkin itself links
 # no library that draws; without cairo and pango all else is built.

@@ -317,40 +317,49 @@ project_wanted(struct handout *h)
 	return h->project != NULL && r->diags.errors == 0;
 }
 
+bool
+handout_make(struct handout *h, struct run *r)
+{
+	const struct request *ask = r->ask;
+
+	*h = (struct handout){.r = r, .region = NO16};
+	if (!sheet_wanted(h) || !measures_wanted(h) || !country_wanted(h) || !project_wanted(h))
+		return false;
+	things_of(h);
+	if (!handout_choose(h))
+		return false;
+	usual_things(h);
+	for (uint32_t i = 0; i < h->n_cloths; i++)
+		if (!judged(h, &h->cloths[i]))
+			return false;
+	if (ask->blank != NULL && !handout_blanks(h))
+		return false;
+	if (ask->measures != NULL)
+		kb_show_in(r->kb, ask->measures);
+	handout_page(h);
+	return true;
+}
+
 int
 command_handout(struct run *r)
 {
-	struct handout h = {.r = r, .region = NO16};
 	const struct request *ask = r->ask;
+	struct handout h;
 
 	if (!run_knowledge(r))
 		return EXIT_NOT_RUN;
 	if (ask->words != NULL ? ask->n_args > 0 : ask->n_args > 1)
 		return usage(r, "handout takes one project file, or --words and a text in quotes; name cloths "
 		    "after --cloths");
-	if (!sheet_wanted(&h) || !measures_wanted(&h) || !country_wanted(&h) || !project_wanted(&h))
-		return EXIT_NOT_RUN;
 	if (ask->key != NULL && ask->blank == NULL)
 		return usage(r, "there is no key where nothing is left blank; say what with --blank");
 	if (ask->key != NULL && !report_allowed(r, ask->key))
 		return EXIT_NOT_RUN;
-	things_of(&h);
-	if (!handout_choose(&h))
+	if (!handout_make(&h, r))
 		return EXIT_NOT_RUN;
-	usual_things(&h);
-	for (uint32_t i = 0; i < h.n_cloths; i++)
-		if (!judged(&h, &h.cloths[i]))
-			return EXIT_NOT_RUN;
-	if (ask->blank != NULL && !handout_blanks(&h))
-		return EXIT_NOT_RUN;
-	if (ask->measures != NULL)
-		kb_show_in(r->kb, ask->measures);
-	handout_page(&h);
 	if (ask->json) {
 		handout_json(&h);
 		r->page = page_new(r->arena);
 	}
-	if (ask->key != NULL && !report_write(r, handout_key(&h), ask->key))
-		return EXIT_NOT_RUN;
-	return EXIT_SOUND;
+	return ask->key == NULL || report_write(r, handout_key(&h), ask->key) ? EXIT_SOUND : EXIT_NOT_RUN;
 }

@@ -71,7 +71,7 @@ name_taken(struct handout *h, strview name, const char *kind)
 	buf_print(&b, "no %s is called %.*s", kind, (int)(name.n < 200 ? name.n : 200), name.p);
 	for (int i = 0; i < near.n; i++)
 		buf_print(&b, "%s%s", i == 0 ? "; did you mean " : " or ", near.name[i]);
-	buf_str(&b, near.n > 0 ? "?" : arena_print(r->arena, " (see: bodkin list %s)", kind));
+	buf_str(&b, near.n > 0 ? "?" : " (bodkin list tells the kinds there are)");
 	usage(r, "%s", b.p);
 	buf_free(&b);
 	return false;
@@ -97,6 +97,19 @@ condition_compiled(struct run *r, struct craft_maker *m, uint16_t kind)
 	scope.variable_kind[0] = kind;
 	scope.variable_name[0] = craft_text(r->craft, r->craft->kind[kind].name);
 	return expression_compile(m, text, all, &scope, &truth);
+}
+
+/* What stands behind a number and is no unit: the units it may have been meant for. */
+static void
+offer_units(struct run *r)
+{
+	const struct diagnostic *d = r->diags.n > 0 ? &r->diags.d[r->diags.n - 1] : NULL;
+	struct near near = {0};
+
+	if (d == NULL || d->id != D_EXPRESSION_UNEXPECTED || d->place.src == NULL)
+		return;
+	unit_near(r->craft->units, (strview){d->place.src->text.p + d->place.at, d->place.n}, &near);
+	diag_near(&r->diags, &near);
 }
 
 /* Does it hold for the cloth, as it usually is? */
@@ -138,6 +151,8 @@ by_condition(struct handout *h, bool *fits, uint16_t role, uint16_t kind)
 		fits[e] = t == TRI_TRUE;
 		h->left_out += t == TRI_UNKNOWN;
 	}
+	if (program == NONE)
+		offer_units(r);
 	maker_free(m);
 	return program != NONE;
 }
@@ -246,7 +261,8 @@ handout_choose(struct handout *h)
 				return false;
 	}
 	if (h->n_cloths == 0)
-		usage(r, "%s", SAY(r, "handout.none-fit", "n", number_text(r, h->left_out, 6)));
+		usage(r, "%s", h->left_out == 0 ? SAY(r, "handout.none-fits") : SAY(r, "handout.none-fit",
+		    "n", number_text(r, h->left_out, 6)));
 	return h->n_cloths > 0;
 }
 

@@ -51,6 +51,11 @@ struct handout {
 	uint32_t n_tables;
 };
 
+/* handout.c */
+bool handout_make(struct handout *, struct run *);
+	/* The whole handout, its page in the run's; false with a message. What its
+	 * measures ask for stays chosen in the knowledge. */
+
 /* handout_choose.c */
 bool handout_choose(struct handout *);     /* cloths by name, by condition, or the best */
 bool handout_blanks(struct handout *);     /* --blank read; false with a message */

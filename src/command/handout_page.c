@@ -12,6 +12,7 @@ static const enum tone tones[SUIT__COUNT] = {
 	[SUIT_NOT] = TONE_GRAVE,
 };
 enum { WRITING_HEIGHT = 14, SWATCH = 40 };    /* mm of paper */
+enum { LONG_ANSWER = 40 };                 /* bytes; a longer one gets more room to write */
 
 static const struct sheet_part *
 part_at(const struct handout *h, uint32_t part)
@@ -62,7 +63,8 @@ handout_cell(struct handout *h, uint32_t part, uint32_t line, uint32_t cloth, co
 	handout_note(h, (struct handout_cell){.part = part, .line = line, .subject = subject, .label = label,
 	    .text = text, .cloth = cloth, .hidden = hidden});
 	if (hidden || line_at(h, line)->is == SHEET_WRITE)
-		return SAY(h->r, "handout.blank");
+		return SAY(h->r, line_at(h, line)->is == SHEET_WHY || strlen(text) > LONG_ANSWER
+		    ? "handout.long-blank" : "handout.blank");
 	return *text != '\0' ? text : SAY(h->r, "handout.not-known");
 }
 

@@ -134,13 +134,24 @@ plain_unit(const struct craft *c)
 	return -1;
 }
 
+/* Whoever chose the units takes round fractions for what they are about (15 mm is
+ * 5/8 in to a maker). A fraction is kept within a quarter of the step. */
+static double
+step_in(const struct craft *c, const struct property *p, uint32_t unit, range r)
+{
+	double free = 4 * p->about * (r.lo > 0 ? r.lo : 0);
+
+	return c->beside && c->unit[unit].fraction && free > p->step && free < 1e6 ? free : p->step;
+}
+
 /* The same in the other unit, in brackets. */
 static void
 print_beside(struct buf *b, const struct craft *c, range r, uint32_t property)
 {
 	struct buf other = { 0 };
 
-	range_print(&other, c->units, c->beside[property], r, c->property[property].step);
+	range_print(&other, c->units, c->beside[property], r,
+	    step_in(c, &c->property[property], c->beside[property], r));
 	user_message(b, c, "value.beside", "other", take(&other), (char *)NULL);
 	buf_free(&other);
 }
@@ -157,7 +168,7 @@ print_quantity(struct buf *b, const struct craft *c, struct cell cell, uint32_t 
 	if (everything) {
 		user_message(b, c, "value.unknown", (char *)NULL);
 	} else if (unit >= 0) {
-		range_print(b, c->units, unit, cell.r, p ? p->step : 0);
+		range_print(b, c->units, unit, cell.r, p ? step_in(c, p, (uint32_t)unit, cell.r) : 0);
 		if (p && c->beside && c->beside[property] != NO16)
 			print_beside(b, c, cell.r, property);
 	} else {

@@ -377,6 +377,9 @@ type_name(struct parse *p, struct tree *t)
 		type_fail(p, t, D_PROPERTY_UNKNOWN, craft_text(c, k->name), type_copy(p, t->name), NULL);
 		for (uint32_t i = 0; i < k->n_properties; i++)
 			near_offer(&near, t->name, craft_text(c, c->property[k->first_property + i].name));
+		for (uint32_t i = 0; i < c->n_word; i++)       /* or it was meant for a word */
+			if (c->word[i].entry == NONE)
+				near_offer(&near, t->name, craft_text(c, c->word[i].name));
 		diag_near(p->diags, &near);
 		return false;
 	}

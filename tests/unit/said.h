@@ -191,6 +191,8 @@ unused(void)
 	(void)expanded;
 	(void)say_thing;
 	(void)open_built;
+	(void)say_nothing;
+	(void)kb_from;
 	(void)unused;
 }
 
