@@ -319,6 +319,7 @@ slip_of(const struct reader *r, strview text)
 {
 	struct near near = {0};
 	const struct name *a, *b;
+	uint32_t n;
 	size_t letters = 0;
 	char *folded;
 
@@ -330,7 +331,9 @@ slip_of(const struct reader *r, strview text)
 	if (near.n == 0 || near.distance[0] > (letters >= 8 ? 2 : 1))
 		return NULL;
 	folded = text_fold(r->arena, sv(near.name[0]));
-	if (!likely_slip(text, sv(folded)) || kb_names(r->t.c, sv(folded), &a) == 0)
+	/* A name that tells a description nothing explains no word of it. */
+	if (!likely_slip(text, sv(folded)) || (n = kb_names(r->t.c, sv(folded), &a)) == 0 ||
+	    say_nothing(r, a, n))
 		return NULL;
 	/* Another name as near is no matter if it means the same. */
 	for (int i = 1; i < near.n && near.distance[i] == near.distance[0]; i++) {
