@@ -104,7 +104,7 @@ $(B)/project.schema.json: $(B)/bodkin $(B)/bodkin.db
 # tables of commands and options know the program prints; chapters of the guides
 # are turned into mdoc.
 PAGES  = $(MANUAL:%=$(B)/manual/%) $(SCRIPTS:%=$(B)/completion/%)
-MANUAL = bodkin.1 bodkin-project.5 bodkin-knowledge.5 bodkin-rules.5
+MANUAL = bodkin.1 bodkin-print.1 bodkin-project.5 bodkin-knowledge.5 bodkin-rules.5
 SCRIPTS = bodkin.bash _bodkin bodkin.fish
 FILL   = LC_ALL=C awk -f docs/build/fill.awk
 

@@ -12,7 +12,7 @@ put=$dest$prefix
 
 # A copy of the build, so that the PREFIX of this one does not get into that.
 mkdir "$tmp/build"
-for part in obj bodkin bodkin.db list prefix parts manual completion; do
+for part in obj print bodkin bodkin-print bodkin.db list prefix parts manual completion; do
 	[ -e "$B/$part" ] && cp -Rp "$B/$part" "$tmp/build/"
 done
 make_it() { make -s B="$tmp/build" DESTDIR="$dest" PREFIX="$prefix" "$1" >"$tmp/log" 2>&1; }
@@ -22,6 +22,7 @@ mkdir -p "$put/share/man/man1"
 echo kept >"$put/share/man/man1/of-another.1"
 check "make install" make_it install
 for f in bin/bodkin share/bodkin/bodkin.db share/man/man1/bodkin.1 \
+    libexec/bodkin/bodkin-print share/man/man1/bodkin-print.1 \
     share/man/man5/bodkin-project.5 share/man/man5/bodkin-knowledge.5 \
     share/man/man5/bodkin-rules.5 share/bash-completion/completions/bodkin \
     share/zsh/site-functions/_bodkin share/fish/vendor_completions.d/bodkin.fish \
@@ -49,6 +50,9 @@ from "the installed program by its path" "$put/bin/bodkin" show poplin
 from "the installed program through a link" "$tmp/links/bodkin" show poplin
 from "the installed program by its name" env PATH="$put/bin:$PATH" bodkin show poplin
 from "the program where it was built" "$B/bodkin" show poplin
+run "$put/bin/bodkin" show poplin -o "$tmp/elsewhere/poplin.pdf"
+expect "the installed program makes PDF" 0
+check "it is there" test -s "$tmp/elsewhere/poplin.pdf"
 run "$put/bin/bodkin" check --brief "$put/share/doc/bodkin/examples/lock-keepers-coat.yaml"
 expect "an installed example" 1
 

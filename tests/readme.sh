@@ -51,6 +51,7 @@ done
 	sed -n '/^Examples$/,/^$/s/^  bodkin //p' "$tmp/out" >"$tmp/examples"
 	while IFS= read -r call; do
 		status=0
+		call=$(echo "$call" | sed "s,-o \([^ /]*\),-o $tmp/\1,")       # not into the source tree
 		eval "bodkin $call" >"$tmp/out" 2>"$tmp/err" </dev/null || status=$?
 		if [ "$status" -le 1 ] && [ -s "$tmp/out" ]; then pass "bodkin $call"; else
 			fail "bodkin $call" "status $status" "$(head -n 3 "$tmp/err")"; fi

@@ -203,6 +203,12 @@ report_write(struct run *r, struct page *p, const char *path)
 	}
 	if (good && !file_replace(path, (strview){b.p, b.n}, true, &why))
 		good = fault(path, why);
+	buf_clear(&b);
+	if (good && report_kind(path) != REPORT_JSON && r->craft != NULL) {
+		text_safe(&b, sv(SAY(r, "print.written", "file", path)));
+		buf_char(&b, '\n');
+		out_write(stdout, (strview){b.p, b.n}, "standard output");
+	}
 	buf_free(&b);
 	return good;
 }

@@ -52,7 +52,7 @@ const struct command commands[] = {
 	  .options = "waopLEIY", .completes = COMPLETES_FILES, .stages = "tokens,project,model,advise,page" },
 	{ .name = "sizes", .args = "FILE | --words TEXT", .run = command_sizes,
 	  .help = "Work out what to cut for each construction from its finished size, and back.",
-	  .options = "wa", .completes = COMPLETES_FILES, .stages = "tokens,project,model,page" },
+	  .options = "waopL", .completes = COMPLETES_FILES, .stages = "tokens,project,model,page" },
 	{ .name = "handout", .args = "[FILE]", .run = command_handout,
 	  .help = "Make a handout, worksheet or card: cloths side by side, with settings and exercises.",
 	  .options = "wacFnPBKMYTGopL", .completes = COMPLETES_FILES, .stages = "page" },

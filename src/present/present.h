@@ -3,8 +3,9 @@
  * present: a page of blocks, and the ways to show one.
  *
  * Knows base and measure only: no finding, no rule, no cloth. A command
- * composes a page; a renderer turns it into text for a terminal. The page has
- * a text form that can be written and read back, for golden files.
+ * composes a page; a renderer turns it into text for a terminal or into HTML.
+ * The page has a text form that can be written and read back (docs/reports.md),
+ * for golden files and for the program that prints.
  */
 #ifndef BODKIN_PRESENT_H
 #define BODKIN_PRESENT_H

@@ -106,6 +106,7 @@ paragraph(struct press *p, const struct block *b)
 {
 	PangoLayout *l = text_new(p, STYLE_BODY, b->text, p->right - p->left);
 
+	sheet_space(p, gap(p) * 0.3);
 	if (b->tone != TONE_PLAIN)
 		text_bold(l, strlen(pango_layout_get_text(l)), b->tone);
 	text_flow(p, l, p->left);

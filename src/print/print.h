@@ -18,7 +18,7 @@
 #define MM (72 / 25.4)
 
 enum style { STYLE_TITLE, STYLE_HEAD_1, STYLE_HEAD_2, STYLE_HEAD_3, STYLE_BODY, STYLE_BOLD,
-	STYLE_SMALL, STYLE_FIXED, STYLE__COUNT };
+	STYLE_SMALL, STYLE_MARGIN, STYLE_FIXED, STYLE__COUNT };
 
 struct press {
 	cairo_surface_t *surface;

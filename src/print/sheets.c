@@ -7,8 +7,8 @@
 
 enum { MARGIN = 18, FOOT = 12 };           /* mm; the foot line lies within the margin */
 
-/* Head and foot lines are set small even in large print, or they would eat the
- * sheet; all they say stands in the page as well. */
+/* Head and foot lines are smaller than the rest in large print, or they would
+ * not fit; what they say is of no need to read the page. */
 static void
 margin_line(struct press *p, const char *text, double y, bool right)
 {
@@ -17,8 +17,8 @@ margin_line(struct press *p, const char *text, double y, bool right)
 
 	if (text == NULL || *text == '\0')
 		return;
-	l = text_new(p, STYLE_SMALL, text, 0);
-	pango_layout_set_width(l, (int)((p->right - p->left) * (right ? 1.0 : 0.8) * PANGO_SCALE));
+	l = text_new(p, STYLE_MARGIN, text, 0);
+	pango_layout_set_width(l, (int)((p->right - p->left) * (right ? 1.0 : 0.86) * PANGO_SCALE));
 	pango_layout_set_height(l, -1);
 	pango_layout_set_ellipsize(l, PANGO_ELLIPSIZE_END);
 	w = text_width(l);

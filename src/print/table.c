@@ -8,12 +8,13 @@
 
 #include <string.h>
 
-enum { COLUMNS = 12 };                     /* page_read admits no more */
+enum { COLUMNS_MOST = 12 };                /* page_check admits no more */
 #define PAD (1.3 * MM)
+#define CARD_IN (4 * MM)                   /* how far the lines of a card stand in */
 
 struct columns {
 	const struct block *b;
-	double width[COLUMNS];             /* its padding included */
+	double width[COLUMNS_MOST];             /* its padding included */
 	double left;
 	bool cards;
 };
@@ -73,10 +74,10 @@ row_height(struct press *p, const struct columns *c, uint32_t row)
 static void
 measure(struct press *p, const struct block *b, struct columns *c)
 {
-	double least[COLUMNS] = {0}, room = p->right - p->left, all = 0, all_least = 0;
+	double least[COLUMNS_MOST] = {0}, room = p->right - p->left, all = 0, all_least = 0;
 
 	*c = (struct columns){.b = b, .left = p->left};
-	c->cards = table_as_cards(b, p->sheet) || b->columns > COLUMNS;
+	c->cards = table_as_cards(b, p->sheet) || b->columns > COLUMNS_MOST;
 	if (c->cards)
 		return;
 	for (uint32_t k = 0; k < b->columns; k++) {
@@ -167,57 +168,94 @@ caption_height(struct press *p, const struct block *b, bool put)
 	return h;
 }
 
+/* One line of a card: the head of the column, then what stands there. */
+static PangoLayout *
+card_line(struct press *p, const struct block *b, uint32_t r, uint32_t k)
+{
+	const char *says = b->cells[(size_t)r * b->columns + k];
+	struct buf text = {0};
+	size_t head;
+	PangoLayout *l;
+
+	if (k == 0)
+		return text_new(p, STYLE_BOLD, says, p->right - p->left);
+	if (b->cells[k][0] == '\0' && says[0] == '\0')
+		return NULL;
+	text_safe(&text, sv(b->cells[k]));
+	if (text.n > 0)
+		buf_str(&text, ": ");
+	head = text.n;
+	buf_str(&text, says);
+	l = text_new(p, STYLE_BODY, text.p, p->right - p->left - CARD_IN);
+	text_bold(l, head, TONE_PLAIN);
+	buf_free(&text);
+	return l;
+}
+
+static double
+line_gap(const struct press *p)
+{
+	return p->sheet->large ? style_size(p, STYLE_BODY) * 0.25 : 0.5;
+}
+
+/* At most what keeps a card whole; a longer one may begin with three lines. */
+static double
+card_height(struct press *p, const struct block *b, uint32_t r)
+{
+	double high = 0, least = 0;
+
+	for (uint32_t k = 0; k < b->columns; k++) {
+		PangoLayout *l = card_line(p, b, r, k);
+
+		if (l == NULL)
+			continue;
+		high += text_height(l) + line_gap(p);
+		least = k == 0 ? 3 * text_height(l) : least;
+		g_object_unref(l);
+	}
+	return high < (p->bottom - p->top) * 0.7 ? high + 1 * MM : least;
+}
+
 double
 table_start(struct press *p, const struct block *b)
 {
 	struct columns c;
-	double line = style_size(p, STYLE_BODY) * 1.4;
 
 	measure(p, b, &c);
 	if (c.cards)
-		return caption_height(p, b, false) + 4 * line;
+		return caption_height(p, b, false) + (b->rows > 1 ? card_height(p, b, 1) : 0) + 4 * MM;
 	return caption_height(p, b, false) + row_height(p, &c, 0) +
 	    (b->rows > 1 ? row_height(p, &c, 1) : 0) + 2 * MM;
+}
+
+static void
+card(struct press *p, const struct block *b, uint32_t r)
+{
+	sheet_space(p, 2 * MM);
+	sheet_room(p, card_height(p, b, r));
+	cairo_set_source_rgb(p->cr, 0, 0, 0);
+	cairo_set_line_width(p->cr, p->sheet->large ? 1.2 : 0.6);
+	cairo_move_to(p->cr, p->left, p->y);
+	cairo_line_to(p->cr, p->right, p->y);
+	cairo_stroke(p->cr);
+	p->y += 1 * MM;
+	for (uint32_t k = 0; k < b->columns; k++) {
+		PangoLayout *l = card_line(p, b, r, k);
+
+		if (l == NULL)
+			continue;
+		text_flow(p, l, p->left + (k > 0 ? CARD_IN : 0));
+		p->y += line_gap(p);
+		g_object_unref(l);
+	}
 }
 
 void
 print_cards(struct press *p, const struct block *b)
 {
-	double room = p->right - p->left;
-
 	caption_height(p, b, true);
-	for (uint32_t r = 1; r < b->rows; r++) {
-		const char *const *line = b->cells + (size_t)r * b->columns;
-		PangoLayout *l = text_new(p, STYLE_BOLD, line[0], room);
-
-		sheet_space(p, 2 * MM);
-		sheet_room(p, text_height(l) * 3);
-		cairo_set_source_rgb(p->cr, 0, 0, 0);
-		cairo_set_line_width(p->cr, p->sheet->large ? 1.2 : 0.6);
-		cairo_move_to(p->cr, p->left, p->y);
-		cairo_line_to(p->cr, p->right, p->y);
-		cairo_stroke(p->cr);
-		p->y += 1 * MM;
-		text_flow(p, l, p->left);
-		g_object_unref(l);
-		for (uint32_t k = 1; k < b->columns; k++) {
-			struct buf text = {0}, head = {0};
-
-			if (b->cells[k][0] == '\0' && line[k][0] == '\0')
-				continue;
-			text_safe(&head, sv(b->cells[k]));
-			if (head.n > 0)
-				buf_str(&head, ": ");
-			buf_add(&text, head.p != NULL ? head.p : "", head.n);
-			buf_str(&text, line[k]);
-			l = text_new(p, STYLE_BODY, text.p != NULL ? text.p : "", room - 4 * MM);
-			text_bold(l, head.n, TONE_PLAIN);
-			text_flow(p, l, p->left + 4 * MM);
-			g_object_unref(l);
-			buf_free(&text);
-			buf_free(&head);
-		}
-	}
+	for (uint32_t r = 1; r < b->rows; r++)
+		card(p, b, r);
 	p->y += 3 * MM;
 }
 

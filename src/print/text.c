@@ -12,7 +12,8 @@ static const struct { double size, large; bool bold, fixed; } styles[STYLE__COUN
 	[STYLE_TITLE] = {19, 28, true, false}, [STYLE_HEAD_1] = {14, 24, true, false},
 	[STYLE_HEAD_2] = {12, 21, true, false}, [STYLE_HEAD_3] = {10.5, 19, true, false},
 	[STYLE_BODY] = {10, 18, false, false}, [STYLE_BOLD] = {10, 18, true, false},
-	[STYLE_SMALL] = {8.5, 18, false, false}, [STYLE_FIXED] = {8.5, 18, false, true},
+	[STYLE_SMALL] = {8.5, 18, false, false}, [STYLE_MARGIN] = {8.5, 13, false, false},
+	[STYLE_FIXED] = {8.5, 18, false, true},
 };
 
 /* The same as in HTML, 7 to 1 on white or better. */
@@ -120,25 +121,28 @@ void
 text_flow(struct press *p, PangoLayout *l, double x)
 {
 	PangoLayoutIter *it = pango_layout_get_iter(l);
-	int lines = pango_layout_get_line_count(l), left = lines;
+	int lines = pango_layout_get_line_count(l), left = lines, base = pango_layout_iter_get_baseline(it);
+	double rise = (double)base / PANGO_SCALE, foot = text_height(l) - rise;
 
-	do {
+	for (; left > 0; left--) {
+		PangoLayoutLine *line = pango_layout_iter_get_line_readonly(it);
 		PangoRectangle r;
-		int y0, y1, base = pango_layout_iter_get_baseline(it);
 		double high;
 
+		/* to the next baseline: the lines' own heights leave their spacing out */
 		pango_layout_iter_get_line_extents(it, NULL, &r);
-		pango_layout_iter_get_line_yrange(it, &y0, &y1);
-		high = (double)(y1 - y0) / PANGO_SCALE;
+		pango_layout_iter_next_line(it);
+		high = left > 1 ? (double)(pango_layout_iter_get_baseline(it) - base) / PANGO_SCALE
+		    : lines > 1 ? foot - (double)(base - pango_layout_get_baseline(l)) / PANGO_SCALE + rise
+		    : foot + rise;
+		base = pango_layout_iter_get_baseline(it);
 		/* two lines stay together, at the foot of one sheet and the head of the next */
 		sheet_room(p, (left == lines || left == 2) && left > 1 ? 2 * high : high);
 		cairo_set_source_rgb(p->cr, 0, 0, 0);
-		cairo_move_to(p->cr, x + (double)r.x / PANGO_SCALE,
-		    p->y + (double)(base - y0) / PANGO_SCALE);
-		pango_cairo_show_layout_line(p->cr, pango_layout_iter_get_line_readonly(it));
+		cairo_move_to(p->cr, x + (double)r.x / PANGO_SCALE, p->y + rise);
+		pango_cairo_show_layout_line(p->cr, line);
 		p->y += high;
 		p->fresh = false;
-		left--;
-	} while (pango_layout_iter_next_line(it));
+	}
 	pango_layout_iter_free(it);
 }
