@@ -20,6 +20,31 @@ same_row(const char *const *a, const char *const *b, uint32_t columns)
 	return true;
 }
 
+/* What was worked out and may come out either way is said so; what nobody knows, too. */
+static const char *
+cell_text(struct run *r, const struct model *m, uint32_t property, const value *v)
+{
+	const struct property *p = &r->craft->property[property];
+	bool told = p->type == TYPE_WORDS && m->pedigrees[v->pedigree].kind == PEDIGREE_DERIVED &&
+	    r->craft->word_set[p->word_set].n == 2 && v->state == VALUE_KNOWN && v->set[0] == 3;
+
+	return told ? SAY(r, "estimate.either") : v->state == VALUE_KNOWN ? value_text(r, m, property, v)
+	    : SAY(r, v->state == VALUE_ABSENT ? "reckon.absent" : "reckon.unknown");
+}
+
+/* Of one thing alone: a line for each figure. */
+static void
+list(struct run *r, const struct model *m, const struct reckoned *q)
+{
+	const struct reckoning *k = &r->craft->reckoning[q->reckoning];
+
+	page_item(r->page, 1, TONE_PLAIN, reckon_name(r, m, q->object), "");
+	for (uint8_t i = 0; i < k->n_shows; i++)
+		page_item(r->page, 2, TONE_PLAIN, craft_text(r->craft,
+		    r->craft->property[k->shows[i]].label), cell_text(r, m, k->shows[i],
+		    model_slot(m, q->object, k->shows[i])));
+}
+
 static void
 table(struct run *r, const struct model *m, const struct reckoned *q, uint32_t n)
 {
@@ -36,12 +61,8 @@ table(struct run *r, const struct model *m, const struct reckoned *q, uint32_t n
 		uint32_t twin = 1;
 
 		row[0] = reckon_name(r, m, q[o].object);
-		for (uint8_t i = 0; i < k->n_shows; i++) {
-			const value *v = model_slot(m, q[o].object, k->shows[i]);
-
-			row[i + 1] = v->state == VALUE_KNOWN ? value_text(r, m, k->shows[i], v)
-			    : SAY(r, v->state == VALUE_ABSENT ? "reckon.absent" : "reckon.unknown");
-		}
+		for (uint8_t i = 0; i < k->n_shows; i++)
+			row[i + 1] = cell_text(r, m, k->shows[i], model_slot(m, q[o].object, k->shows[i]));
 		while (twin < rows && !same_row(cell + (size_t)twin * columns, row, columns))
 			twin++;
 		if (twin == rows) {
@@ -72,7 +93,10 @@ people(struct run *r, const struct model *m, const struct reckoned *q, uint32_t 
 		while (end < n && q[end].reckoning == q[i].reckoning)
 			end++;
 		page_add(r->page, BLOCK_HEADING, NULL, craft_text(r->craft, k->heading))->level = 1;
-		table(r, m, q + i, end - i);
+		if (end - i > 1)
+			table(r, m, q + i, end - i);
+		else
+			list(r, m, q + i);
 		if (k->says != 0)
 			page_add(r->page, BLOCK_PARAGRAPH, NULL, craft_text(r->craft, k->says));
 		page_add(r->page, BLOCK_PARAGRAPH, NULL, SAY(r, "reckon.from", "sources",

@@ -106,7 +106,7 @@ find_deciding(struct model *m, struct reckoned *q, const struct lay_work *w)
 		double now;
 
 		if (keep.state == VALUE_UNKNOWN && q->need.state != VALUE_KNOWN &&
-		    q->n_missing < RECKON_FACTS_MOST)
+		    c->property[f.property].ask != 0 && q->n_missing < RECKON_FACTS_MOST)
 			q->missing[q->n_missing++] = f;
 		if (!(whole > 0) || !hold(c, f.property, slot))
 			continue;
@@ -243,11 +243,9 @@ void
 reckon_ask(struct run *r, const struct model *m, const struct reckoned *q)
 {
 	for (uint32_t i = 0; i < q->n_missing; i++) {
-		const char *ask = craft_text(r->craft, r->craft->property[q->missing[i].property].ask);
-
-		page_item(r->page, 2, TONE_OPEN, SAY(r, "reckon.missing"), *ask == '\0'
-		    ? fact_text(r, m, q->missing[i]) : SAY(r, "reckon.ask", "what",
-		    fact_text(r, m, q->missing[i]), "ask", ask));
+		page_item(r->page, 2, TONE_OPEN, SAY(r, "reckon.missing"), SAY(r, "reckon.ask", "what",
+		    fact_text(r, m, q->missing[i]), "ask", craft_text(r->craft,
+		    r->craft->property[q->missing[i].property].ask)));
 	}
 }
 

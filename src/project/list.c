@@ -459,6 +459,31 @@ beside(struct lister *l)
 	}
 }
 
+/* Pieces, sets and spools are no length: so many, of what people count. */
+static void
+counted(struct lister *l, const struct list_cell *cell, const struct list_cell *unit)
+{
+	uint32_t property = property_find(l->t.c, l->t.component, SV("count"));
+	strview text = sv_trim(cell->text);
+	struct said_value v;
+	size_t used;
+	double x;
+
+	if (property == NONE || !number_read(text, &used, &x) || x < 1 || x > LIST_PIECES_MOST ||
+	    x != (double)(uint32_t)x ||
+	    !property_takes_role(&l->t, property, l->p->things[l->material].role))
+		return;
+	text = sv_trim((strview){text.p + used, text.n - used});
+	if (text.n == 0 && unit != NULL)
+		text = sv_trim(unit->text);
+	if (text.n > 0 && unit_find(l->t.c->units, text) >= 0)
+		return;
+	v = value_of(l->material, property, cell->place);
+	v.value.state = VALUE_KNOWN;
+	v.value.r = range_exact(x);
+	say(l, v);
+}
+
 /* How much, with the unit of its own cell or of the next. */
 static void
 amount(struct lister *l)
@@ -474,8 +499,8 @@ amount(struct lister *l)
 	if (unit != NULL && number_alone(n->text))
 		both.text = sv(arena_print(l->arena, "%.*s %.*s", (int)n->text.n, n->text.p,
 		    (int)unit->text.n, unit->text.p));
-	if (!number_alone(both.text))
-		read_as(l, &both, -1, property);       /* pieces and sets are no length */
+	if (number_alone(both.text) || !read_as(l, &both, -1, property))
+		counted(l, n, unit);
 }
 
 /* A thread of one fibre wrapped in another is no second cloth: fibres told without a

@@ -7,7 +7,7 @@
 
 #include "project/project_impl.h"
 
-enum { LIST_COLUMNS_MOST = 400, LIST_ROWS_MOST = 50000 };
+enum { LIST_COLUMNS_MOST = 400, LIST_ROWS_MOST = 50000, LIST_PIECES_MOST = 10000 };
 
 struct list_cell { struct place place; strview text; };    /* text: without its quotes */
 struct list_row { struct list_cell *cells; uint32_t n; };
