@@ -112,7 +112,7 @@ else
 	fail "mandoc is there to read the manual pages"
 fi
 # Every chapter of the guides that are shown as pages stands in one of them.
-for guide in project-format materials-list knowledge-format own-knowledge language sources; do
+for guide in handouts project-format materials-list knowledge-format own-knowledge language sources; do
 	grep '^## ' "docs/$guide.md" | sed 's/^## //' | while IFS= read -r chapter; do
 		if grep -qxF "@$guide: $chapter@" docs/manual/*.mdoc; then pass "a page has $guide: $chapter"
 		else fail "no page has $guide: $chapter" "give it a place in docs/manual: @$guide: $chapter@"; fi

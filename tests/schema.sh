@@ -42,6 +42,8 @@ ask order --instructions --country us --words "linen skirt with a zip and a wais
 ask trouble skips every few inches --with "jersey, 90/14 universal needle"
 ask trouble loops underneath --tried "new needle, threaded again, blew the horn"
 ask trouble zzyzx
+ask handout --cloths "cotton poplin, velvet" --words "patch pocket, knife pleats" --blank needle
+ask handout --cloths denim --sheet "fusing card"
 ask version
 mkdir "$tmp/mine"
 export BODKIN_OWN="$tmp/mine" XDG_CACHE_HOME="$tmp/cache"
