@@ -364,16 +364,41 @@ applies(const struct expansion *x, uint32_t setting, uint32_t object)
 	return setting == NONE || holds_for(x, x->craft->setting[setting].applies, object);
 }
 
+static bool
+takes_unplaced(const struct expansion *x, uint32_t setting, uint32_t object)
+{
+	return applies(x, setting, object) && (setting == NONE ||
+	    holds_for(x, x->craft->setting[setting].unplaced, object));
+}
+
+/* It and all that came with it are no assumption any more. */
+static void
+is_said(struct expansion *x, uint32_t object)
+{
+	struct model *m = x->m;
+
+	for (uint32_t o = object; o < m->n_objects; o++) {
+		uint32_t up = o;
+
+		while (up != NONE && up != object)
+			up = m->objects[up].parent;
+		if (up == object)
+			m->objects[o].flags = (uint16_t)((m->objects[o].flags | OBJECT_SAID) &
+			    ~(unsigned)OBJECT_ASSUMED);
+	}
+}
+
 /* Said for no place: a setting for every object that has it and is meant so
  * (no stitch length but its own is meant for stitches that come out again); another property
  * for the first thing said of its kind; else words for all of the kind, while a
- * measure that belongs to nothing said belongs to nothing. */
+ * measure that belongs to nothing said belongs to nothing.  Where only assumed
+ * things can be meant, they are: who says "rolled hem" speaks of the skirt's hem. */
 static void
 set_everywhere(struct expansion *x, const struct said_value *s)
 {
 	uint16_t kind = x->craft->property[s->property].kind;
 	uint32_t setting = setting_of(x->craft, s->property), o;
-	bool act = x->craft->property[s->property].flags & PROPERTY_ACT;
+	bool act = x->craft->property[s->property].flags & PROPERTY_ACT, certain = setting == NONE;
 
 	for (o = x->m->first_of_kind[kind]; o != NONE && setting == NONE && !act;
 	    o = x->m->objects[o].next)
@@ -383,10 +408,15 @@ set_everywhere(struct expansion *x, const struct said_value *s)
 		}
 	if (setting == NONE && !act && x->craft->property[s->property].type == TYPE_QUANTITY)
 		return;
+	for (o = x->m->first_of_kind[kind]; o != NONE && !certain; o = x->m->objects[o].next)
+		certain = !(x->m->objects[o].flags & (OBJECT_ASSUMED | OBJECT_DENIED)) &&
+		    takes_unplaced(x, setting, o);
 	for (o = x->m->first_of_kind[kind]; o != NONE; o = x->m->objects[o].next)
-		if (applies(x, setting, o) && (setting == NONE ||
-		    holds_for(x, x->craft->setting[setting].unplaced, o)))
+		if (takes_unplaced(x, setting, o)) {
 			set_said(x, o, s, LEVEL_EVERYWHERE);
+			if (!certain)
+				is_said(x, o);
+		}
 }
 
 static void
