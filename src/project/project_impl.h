@@ -200,6 +200,8 @@ struct project *words_read_parts(struct arena *, struct knowledge *, const struc
 const struct phrase *item_phrase(const struct reader *, const struct item *, int does);
 	/* The first of the item's phrases that does this, or NULL. */
 bool item_is_share(const struct reader *, const struct item *);
+bool words_garment_at(const struct reader *, uint32_t item);
+	/* Does the garment stand there, but for words that may come before it? */
 bool item_modifies(const struct reader *, const struct item *);
 	/* May it stand between two words that belong together? */
 bool thing_is_component(const struct reader *, uint32_t thing);

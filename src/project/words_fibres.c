@@ -117,9 +117,10 @@ owner(struct reader *r, uint32_t from, uint32_t to)
 		    entry_role(&r->t, cloth->entry), cloth->entry);
 		return cloth->thing;
 	}
-	/* `poplin, 100 % cotton`, `twill in wool`: a cloth just named, none following. */
+	/* `poplin, 100 % cotton`, `twill in wool`: a cloth just named, none following; but the
+	 * silk of `hair canvas in a silk blouse` is the blouse's. */
 	if (before != NONE && (item_phrase(r, &r->items[before], PHRASE_ABOUT) != NULL))
-		last = item_before(r, before);
+		last = words_garment_at(r, next) ? NONE : item_before(r, before);
 	else if (before != NONE && (!r->tokens[run->first].breaks || item_is_share(r, run)))
 		last = before;
 	while (last != NONE && r->items[last].is == ITEM_QUANTITY)

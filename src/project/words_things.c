@@ -298,6 +298,17 @@ called_by_role(const struct reader *r, const struct item *item, uint32_t thing, 
 	    text.p[text.n - own.n - 1] == ' ';
 }
 
+bool
+words_garment_at(const struct reader *r, uint32_t i)
+{
+	while (i < r->n_items && !r->tokens[r->items[i].first].breaks &&
+	    item_modifies(r, &r->items[i]))
+		i++;
+	return i < r->n_items && !r->tokens[r->items[i].first].breaks &&
+	    r->items[i].means == MEANS_THING && r->items[i].entry != NONE &&
+	    entry_object_kind(&r->t, r->items[i].entry) == r->t.garment;
+}
+
 static bool
 role_of_next(struct reader *r, uint32_t i, uint16_t role, bool far)
 {
@@ -311,6 +322,9 @@ role_of_next(struct reader *r, uint32_t i, uint16_t role, bool far)
 			return false;
 		if (thing != NONE && called_by_role(r, to, thing, role))
 			return true;
+		/* "a lining in a ponte dress": the ponte is the dress's. */
+		if (thing != NONE && !far && words_garment_at(r, j + 1))
+			return false;
 		if (thing != NONE)
 			return give_role(r, item, thing, role);
 		if (item_phrase(r, to, PHRASE_ROLE_BEFORE) != NULL || to->means == MEANS_ROLE)
@@ -354,17 +368,26 @@ not_kin(const struct reader *r, uint32_t i, uint16_t role)
 	return false;
 }
 
-/* Does the item name the role that stands in for this one? */
-static bool
-for_want_of(const struct reader *r, const struct item *item, uint16_t role)
+/* The role that is the item's own name, or NONE. */
+static uint32_t
+names_role(const struct reader *r, const struct item *item)
 {
 	uint32_t within = NONE;
 
 	for (uint32_t k = 0; item->means == MEANS_ROLE && k < item->n_names; k++)
 		if (item->names[k].target == NAME_WORD &&
 		    set_of_word(&r->t, item->names[k].id, &within) == r->t.role_set)
-			return falls_back_to(&r->t, role) == within;
-	return false;
+			return within;
+	return NONE;
+}
+
+/* Does the item name the role that stands in for this one? */
+static bool
+for_want_of(const struct reader *r, const struct item *item, uint16_t role)
+{
+	uint16_t other = falls_back_to(&r->t, role);
+
+	return other != NO16 && names_role(r, item) == other;
 }
 
 /* "topstitched with a 100/16 needle": what follows cannot take the role, or has
@@ -403,7 +426,14 @@ told_elsewhere(const struct reader *r, uint32_t i, uint16_t role)
 	for (uint32_t j = 0; j < r->n_items; j++) {
 		const struct phrase *p = item_phrase(r, &r->items[j], PHRASE_ROLE_BEFORE);
 
-		if (j != i && p != NULL && p->role == role && !r->items[j].denied)
+		if (j == i || r->items[j].denied)
+			continue;
+		if (p != NULL && p->role == role)
+			return true;
+		p = item_phrase(r, &r->items[j], PHRASE_ROLE_AFTER);
+		if (p != NULL && p->role == role && r->tokens[r->items[j].first].breaks &&
+		    item_after(r, j) != NONE &&
+		    item_phrase(r, &r->items[item_after(r, j)], PHRASE_ABOUT) != NULL)
 			return true;
 	}
 	return false;
@@ -436,6 +466,10 @@ role(struct reader *r, uint32_t i)
 			return;
 		if (!role_of_previous(r, i, after->role)) {
 			if (item_phrase(r, item, PHRASE_SET) != NULL && !item->denied)
+				return;
+			/* "..., lining in cupro" */
+			if (!item->denied && r->tokens[item->first].breaks &&
+			    role_of_next(r, i, after->role, false))
 				return;
 			nameless(r, item, after->role);
 		}

@@ -602,6 +602,30 @@ part_fibre(struct reader *r, struct buf *b, struct item *item)
 	*item = rest;
 }
 
+/* "pressed at high heat": a group that names what is measured, with nothing measured
+ * behind it, gives its last word to a longer group that begins there. */
+static uint32_t
+without_its_end(const struct reader *r, struct buf *b, uint32_t at, uint32_t n, struct item *item)
+{
+	struct item figures = {0};
+	const struct name *names;
+	uint32_t n_names, end = at + n;
+
+	for (uint32_t i = 0; i < item->n_names; i++)
+		if (item->names[i].target != NAME_PHRASE ||
+		    r->t.c->phrase[item->names[i].id].does != PHRASE_MEASURE)
+			return n;
+	if (n < 2 || end >= r->n_tokens || r->tokens[end].breaks ||
+	    words_quantity(r, end, &figures) > 0 || name_at(r, b, end - 1, &names, &n_names) < 2)
+		return n;
+	n_names = look_up(r, b, at, n - 1, &names);
+	if (n_names == 0)
+		return n;
+	item->names = names;
+	item->n_names = n_names;
+	return n - 1;
+}
+
 void
 words_items(struct reader *r)
 {
@@ -616,6 +640,7 @@ words_items(struct reader *r)
 		uint32_t q = words_quantity(r, at, &figures);
 
 		n = p > n ? p : n;
+		n = n > 0 ? without_its_end(r, &b, at, n, &item) : 0;
 		if (q > 0 && q >= n) {
 			item = figures;
 			item.is = ITEM_QUANTITY;
