@@ -194,6 +194,13 @@ finding_json(struct run *r, struct json *j, const struct checked *c, const struc
 	json_str(j, object_name(c->model, f->binding.object[0]));
 	json_key(j, "same");
 	json_number(j, f->same);
+	if (f->n_others > 0) {
+		json_key(j, "others");
+		json_open(j, '[');
+		for (uint32_t i = 0; i < f->n_others; i++)
+			json_str(j, object_name(c->model, f->others[i]));
+		json_close(j, ']');
+	}
 	finding_says(&b, r->kb, c->model, f);
 	json_key(j, "says");
 	json_text(j, (strview){b.n > 0 ? b.p : "", b.n});

@@ -103,6 +103,99 @@ same_tip(const struct craft *c, const struct finding *a, const struct finding *b
 	return x->at <= y->at + p->step / 2 && y->at <= x->at + p->step / 2;
 }
 
+static bool
+stands_for_touched(const struct craft *c, const struct rule *rule, uint32_t property)
+{
+	for (uint32_t t = 0; t < rule->n_touches; t++) {
+		const struct setting *s = &c->setting[rule->touches[t]];
+
+		if (s->property == property || property_depends(c, s->property, property))
+			return true;
+		for (uint32_t i = 0; i < s->n_also; i++)
+			if (c->also[s->first_also + i] == property)
+				return true;
+	}
+	return false;
+}
+
+/* Where the setting was said that the finding hangs on: one needle for all the
+ * seams, say. .src NULL: none was, or several. */
+static struct place
+said_setting(const struct judging *j, const struct finding *f)
+{
+	struct place found = {0};
+
+	for (uint32_t i = 0; i < f->n_origins; i++) {
+		const struct pedigree *p = &j->m->pedigrees[f->origins[i].pedigree];
+
+		if (p->kind != PEDIGREE_SAID || p->place.src == NULL ||
+		    !stands_for_touched(j->c, &j->c->rule[f->rule], f->origins[i].fact.property))
+			continue;
+		if (found.src != NULL && found.at != p->place.at)
+			return (struct place){0};
+		found = p->place;
+	}
+	return found;
+}
+
+/* One cause makes one finding: a lining that will shrink does not go with three
+ * other layers, a needle that was said is too fine at four places; each is told
+ * once, with all of them. */
+static bool
+same_cause(const struct judging *j, const struct finding *a, const struct finding *b)
+{
+	struct place x, y;
+
+	if (a->rule != b->rule || a->verdict != TRI_FALSE || b->verdict != TRI_FALSE)
+		return false;
+	if (j->c->rule[a->rule].other != NO16)
+		return a->binding.object[0] == b->binding.object[0];
+	x = said_setting(j, a);
+	y = said_setting(j, b);
+	return x.src != NULL && x.src == y.src && x.at == y.at;
+}
+
+/* By its name, each once: three seams are told as one. */
+static void
+add_other(const struct judging *j, struct finding *to, uint32_t object, int which)
+{
+	const uint32_t most = sizeof to->others / sizeof *to->others;
+	const char *name = object_name(j->m, object);
+
+	if (strcmp(name, object_name(j->m, to->binding.object[which])) == 0)
+		return;
+	for (uint32_t i = 0; i < to->n_others; i++)
+		if (strcmp(name, object_name(j->m, to->others[i])) == 0)
+			return;
+	if (to->n_others < most)
+		to->others[to->n_others++] = object;
+}
+
+/* The graver of the two stands, and names what the other spoke of. */
+static void
+join_causes(const struct judging *j, struct finding *to, const struct finding *f)
+{
+	int which = j->c->rule[f->rule].other != NO16;     /* of the pair's two objects */
+	struct finding kept = f->degree > to->degree ? *f : *to;
+	const struct finding *less = f->degree > to->degree ? to : f;
+
+	kept.n_others = 0;
+	for (uint32_t i = 0; i < to->n_others; i++)
+		add_other(j, &kept, to->others[i], which);
+	add_other(j, &kept, less->binding.object[which], which);
+	kept.same = to->same;
+	for (uint32_t i = 0; i < less->n_origins; i++) {
+		bool there = kept.n_origins == sizeof kept.origins / sizeof *kept.origins;
+
+		for (uint32_t k = 0; k < kept.n_origins && !there; k++)
+			there = kept.origins[k].fact.object == less->origins[i].fact.object &&
+			    kept.origins[k].fact.property == less->origins[i].fact.property;
+		if (!there)
+			kept.origins[kept.n_origins++] = less->origins[i];
+	}
+	*to = kept;
+}
+
 /* Adds a finding, or counts it to one that says the same of something else. */
 static void
 collect(struct judging *j, struct list *list, uint32_t first, struct finding *f)
@@ -124,6 +217,11 @@ collect(struct judging *j, struct list *list, uint32_t first, struct finding *f)
 		uint32_t same;
 
 		g = &list->f[i];
+		if (strcmp(g->says, j->words.p ? j->words.p : "") != 0 &&
+		    same_cause(j, &g->f, f)) {
+			join_causes(j, &g->f, f);
+			return;
+		}
 		if (strcmp(g->says, j->words.p ? j->words.p : "") != 0 ||
 		    (f->verdict == TRI_UNKNOWN && !same_tip(j->c, &g->f, f)))
 			continue;

@@ -32,6 +32,8 @@ struct finding {
 	bool by_assumption;                /* its subject is only assumed */
 	bool seen_differs;                 /* the outermost published values would change it */
 	uint32_t same;                     /* further objects of which the same is said */
+	uint32_t others[4], n_others;      /* of which it is said likewise, of the same cause:
+	                                    * of a pair, further second objects */
 	struct reason reasons[6];  uint32_t n_reasons;
 	struct origin origins[6];  uint32_t n_origins;
 	struct cell limit;                 /* right side of the comparison that failed */

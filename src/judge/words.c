@@ -257,7 +257,20 @@ finding_says(struct buf *b, struct knowledge *kb, const struct model *m, const s
 {
 	const struct craft *c = kb_craft(kb);
 
-	message_fill(b, c, m, &c->rule[f->rule].say, &f->binding, &f->limit, f->limit_property);
+	struct buf says = { 0 }, others = { 0 };
+
+	if (!f->n_others) {
+		message_fill(b, c, m, &c->rule[f->rule].say, &f->binding, &f->limit,
+		    f->limit_property);
+		return;
+	}
+	message_fill(&says, c, m, &c->rule[f->rule].say, &f->binding, &f->limit, f->limit_property);
+	for (uint32_t i = 0; i < f->n_others; i++)
+		buf_print(&others, "%s%s", i > 0 ? ", " : "", object_name(m, f->others[i]));
+	user_message(b, c, "finding.others-too", "says", take(&says), "others", take(&others),
+	    (char *)NULL);
+	buf_free(&says);
+	buf_free(&others);
 }
 
 /* The message for a comparison that came out so. */

@@ -156,6 +156,32 @@ say(struct lister *l, struct said_value v)
 	value_add(l->p, v);
 }
 
+static void
+add_to(struct project *whole, const struct project *row)
+{
+	uint32_t first = whole->n_things;
+
+	for (uint32_t i = 0; i < row->n_things; i++) {
+		struct said_thing t = row->things[i];
+
+		if (t.of != NONE)
+			t.of += first;
+		thing_add(whole, t);
+	}
+	for (uint32_t i = 0; i < row->n_values; i++) {
+		struct said_value v = row->values[i];
+
+		if (v.thing != NONE)
+			v.thing += first;
+		if (v.scope_thing != NONE)
+			v.scope_thing += first;
+		value_add(whole, v);
+	}
+	for (uint32_t i = 0; i < row->n_uses; i++)
+		use_add(whole, row->uses[i]);
+	whole->conflicts += row->conflicts;
+}
+
 /* ---- a number under its heading -------------------------------------------------- */
 
 static bool
@@ -196,19 +222,29 @@ another_unit(const struct lister *l, strview text, uint32_t property, const stru
 	return true;
 }
 
+/* The cell as such a quantity, with the heading's unit where it has none. */
 static bool
-read_as(struct lister *l, const struct list_cell *cell, int unit, uint32_t property)
+reads_as(struct lister *l, const struct list_cell *cell, int unit, uint32_t property,
+    struct reading *r)
 {
 	struct reading_for f = property_reading(&l->t, property);
 	strview text = cell->text;
-	struct said_value v;
-	struct reading r;
 
 	if (unit >= 0 && number_alone(text))
 		text = sv(arena_print(l->arena, "%.*s %s", (int)text.n, text.p,
 		    craft_text(l->t.c, l->t.c->unit[unit].name)));
-	r = reading_of(l->t.c->units, l->t.c->range_words, &f, text, true);
-	if (r.fault != READ_FINE || another_unit(l, cell->text, property, &r))
+	*r = reading_of(l->t.c->units, l->t.c->range_words, &f, text, true);
+	return r->fault == READ_FINE;
+}
+
+static bool
+read_as(struct lister *l, const struct list_cell *cell, int unit, uint32_t property)
+{
+	struct said_value v;
+	struct reading r;
+
+	if (!reads_as(l, cell, unit, property, &r) ||
+	    another_unit(l, cell->text, property, &r))
 		return false;
 	v = value_of(material(l, cell->place), property, cell->place);
 	v.value.state = VALUE_KNOWN;
@@ -218,10 +254,75 @@ read_as(struct lister *l, const struct list_cell *cell, int unit, uint32_t prope
 	return true;
 }
 
+/* The role a thing of the column would have, where it is not the row's: a needle in
+ * the row of a thread. */
+static uint16_t
+role_told(const struct lister *l, uint32_t property)
+{
+	uint32_t roles = l->t.c->property[property].roles;
+
+	for (uint16_t i = 0; i < 32; i++)
+		if (roles >> i & 1)
+			return i;
+	return NO16;
+}
+
+/* "80/12", or in words "jeans 90/14", under the heading of something that stands
+ * beside the row's material. */
+static bool
+of_another(struct lister *l, const struct list_cell *cell, const struct list_cell *heading,
+    int unit, uint32_t property)
+{
+	uint16_t role = role_told(l, property);
+	struct place parts[2] = {cell->place, heading->place};     /* "jeans 90/14 needle" */
+	struct project *best = NULL;
+	uint32_t best_named = 0;
+	struct reading r;
+	struct diags quiet;
+
+	if (role == NO16)
+		return false;
+	if (reads_as(l, cell, unit, property, &r)) {
+		struct said_value v = value_of(thing_add(l->p, (struct said_thing){
+			.kind = (uint16_t)l->t.component, .role = role,
+			.entry = NONE, .count = 1, .of = NONE, .place = cell->place}),
+		    property, cell->place);
+
+		v.value.state = VALUE_KNOWN;
+		v.value.r = r.value;
+		v.unit = r.unit;
+		value_add(l->p, v);
+		return true;
+	}
+	diags_init(&quiet, l->arena);
+	for (int turn = 0; turn < 2; turn++) {
+		struct project *p = words_read_parts(l->arena, l->kb, l->table.source, parts, 2, true,
+		    &quiet);
+		uint32_t found = 0;
+
+		for (uint32_t i = p->n_things; i-- > 0; ) {
+			if (p->things[i].role != role)
+				thing_remove(p, i);
+			else
+				found += p->things[i].entry != NONE ? 2 : 1;
+		}
+		if (found > best_named) {
+			best = p;
+			best_named = found;
+		}
+		parts[0] = heading->place;
+		parts[1] = cell->place;
+	}
+	if (best != NULL)
+		add_to(l->p, best);
+	return best != NULL;
+}
+
 /* The heading's property, or another of the material that has such units: people
  * put the thickness of a hide where other rows have a weight. */
 static void
-measured(struct lister *l, const struct list_cell *cell, int unit, uint32_t property)
+measured(struct lister *l, const struct list_cell *cell, const struct list_cell *heading,
+    int unit, uint32_t property)
 {
 	const struct craft *c = l->t.c;
 	uint16_t role = l->material != NONE ? l->p->things[l->material].role : l->role;
@@ -234,8 +335,10 @@ measured(struct lister *l, const struct list_cell *cell, int unit, uint32_t prop
 		    property_takes_role(&l->t, i, role) && !number_alone(cell->text) &&
 		    read_as(l, cell, -1, i))
 			return;
-	diag(l->ds, cell->place, D_LIST_CELL, written(l, cell->text),
-	    property_title(&l->t, property));
+	if (property_takes_role(&l->t, property, role) ||
+	    !of_another(l, cell, heading, unit, property))
+		diag(l->ds, cell->place, D_LIST_CELL, written(l, cell->text),
+		    property_title(&l->t, property));
 }
 
 /* ---- phrases of a column (care) ---------------------------------------------------- */
@@ -327,7 +430,8 @@ other_cells(struct lister *l)
 		if (c == NULL || cell->text.n == 0)
 			continue;
 		if (c->does == LIST_PROPERTY)
-			measured(l, cell, l->head.unit[i], c->property);
+			measured(l, cell, &l->table.rows[l->head.row].cells[i], l->head.unit[i],
+			    c->property);
 		else if (c->does == LIST_SAYS)
 			phrases(l, cell, l->head.column[i]);
 	}
@@ -384,32 +488,6 @@ drop_garments(struct lister *l, const struct project *whole)
 	for (uint32_t i = l->p->n_things; has && i-- > 0; )
 		if (l->p->things[i].kind == l->t.garment)
 			thing_remove(l->p, i);
-}
-
-static void
-add_to(struct project *whole, const struct project *row)
-{
-	uint32_t first = whole->n_things;
-
-	for (uint32_t i = 0; i < row->n_things; i++) {
-		struct said_thing t = row->things[i];
-
-		if (t.of != NONE)
-			t.of += first;
-		thing_add(whole, t);
-	}
-	for (uint32_t i = 0; i < row->n_values; i++) {
-		struct said_value v = row->values[i];
-
-		if (v.thing != NONE)
-			v.thing += first;
-		if (v.scope_thing != NONE)
-			v.scope_thing += first;
-		value_add(whole, v);
-	}
-	for (uint32_t i = 0; i < row->n_uses; i++)
-		use_add(whole, row->uses[i]);
-	whole->conflicts += row->conflicts;
 }
 
 /* The work this role's material is for, or NONE. */

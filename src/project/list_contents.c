@@ -121,7 +121,7 @@ list_contents(const struct terms *t, struct project *p, const struct list_cell *
 	bool had = has_contents(p, thing);
 
 	for (uint32_t i = 0; i < n; i++) {
-		uint32_t fibre = named(t, p->arena, parts[i].name, t->content), material, content;
+		uint32_t fibre = named(t, p->arena, parts[i].name, t->content), material, content, again;
 		struct place place = cell->place;
 		struct said_value v;
 
@@ -131,6 +131,12 @@ list_contents(const struct terms *t, struct project *p, const struct list_cell *
 		}
 		material = fibre == NONE && p->things[thing].entry == NONE && !had ?
 		    named(t, p->arena, parts[i].name, t->component) : NONE;
+		/* "leather" is what a piece of leather is made of. */
+		if (fibre == NONE && p->things[thing].entry != NONE &&
+		    (again = named(t, p->arena, parts[i].name, t->component)) != NONE &&
+		    (kb_entry_is(t->c, p->things[thing].entry, again) ||
+		    kb_entry_is(t->c, again, p->things[thing].entry)))
+			continue;
 		if (material != NONE) {
 			p->things[thing].entry = material;
 			continue;

@@ -99,10 +99,14 @@ column_of(struct arena *a, const struct terms *t, strview text, int *unit)
 	strview folded = sv(name_key(a, text)), tail, words;
 	uint16_t whole = heads(t->c, folded);
 
-	*unit = -1;
-	if (whole != NO16)
-		return whole;
 	*unit = unit_called(t, sv(text_fold(a, text)));
+	if (whole != NO16) {                   /* "tex" heads the column, and is its unit */
+		if (*unit >= 0 && (t->c->list_column[whole].property == NO16 ||
+		    !dim_eq(t->c->property[t->c->list_column[whole].property].dim,
+		    t->c->units->u[*unit].dim)))
+			*unit = -1;
+		return whole;
+	}
 	if (*unit >= 0)
 		return measured_in(t, *unit);
 	words = parted(text, &tail);

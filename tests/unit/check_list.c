@@ -76,6 +76,19 @@ static const struct { const char *text, *lines; } lists[] = {
 	{"part,description,weight (oz/yd2)\nshell,denim,12\n", "- shell: denim|weight: 12 oz/yd2"},
 	{"part,description,weight\nshell,denim,12 oz/yd2\n", "- shell: denim|weight: 12 oz/yd2"},
 	{"part,description,weight\nshell,cowhide leather,1.4 mm\n", "thickness: 1.4 mm"},
+	/* a needle beside its thread: a size, a pair, in words; a unit as the heading */
+	{"part,item,tex,needle\nthread,polyester thread,27,80/12\n",
+	    "- thread: spun polyester thread|size: 27 tex|- needle: unknown|blade: 80 needle metric"},
+	{"part,item,ticket,needle size\nthread,polyester thread,120,ballpoint 75/11\n",
+	    "size: 120 metric ticket|- needle: ballpoint needle|blade: 75 needle metric"},
+	{"part,item,needle\ntopstitching thread,,100/16\n",
+	    "- operation: topstitch|needle.size: 100 needle metric"},
+	/* contents with nothing between them; what bears no water */
+	{"part,description,composition\nshell,linen,55% linen 45% cotton\n",
+	    "fibre: \"linen 55 %, cotton 45 %\""},
+	{"part,description,composition,care\ntrim,leather strap,leather,wipe clean\n",
+	    "- trim: leather|washable: no"},
+	{"part,description,care\nbinding,leather,do not wash\n", "- binding: leather|washable: no"},
 	/* decimal commas */
 	{"part;description;made of;amount;unit\nshell;chino twill;97,5% CO 2,5% EL;1,4;m\n",
 	    "fibre: \"cotton 97.5 %, elastane 2.5 %\"|amount: 1.4 m"},
