@@ -274,7 +274,7 @@ of_another(struct lister *l, const struct list_cell *cell, const struct list_cel
     int unit, uint32_t property)
 {
 	uint16_t role = role_told(l, property);
-	struct place parts[2] = {cell->place, heading->place};     /* "jeans 90/14 needle" */
+	strview first = cell->text, then = heading->text;          /* "jeans 90/14 needle" */
 	struct project *best = NULL;
 	uint32_t best_named = 0;
 	struct reading r;
@@ -296,9 +296,14 @@ of_another(struct lister *l, const struct list_cell *cell, const struct list_cel
 	}
 	diags_init(&quiet, l->arena);
 	for (int turn = 0; turn < 2; turn++) {
-		struct project *p = words_read_parts(l->arena, l->kb, l->table.source, parts, 2, true,
-		    &quiet);
+		const char *both = arena_print(l->arena, "%.*s %.*s", (int)first.n, first.p,
+		    (int)then.n, then.p);
+		struct project *p = words_read(l->arena, l->kb, source_new(l->arena, "<cell>",
+		    sv(both)), false, &quiet);
 		uint32_t found = 0;
+
+		if (p == NULL)
+			continue;
 
 		for (uint32_t i = p->n_things; i-- > 0; ) {
 			if (p->things[i].role != role)
@@ -310,11 +315,18 @@ of_another(struct lister *l, const struct list_cell *cell, const struct list_cel
 			best = p;
 			best_named = found;
 		}
-		parts[0] = heading->place;
-		parts[1] = cell->place;
+		first = heading->text;
+		then = cell->text;
 	}
-	if (best != NULL)
-		add_to(l->p, best);
+	if (best == NULL)
+		return false;
+	/* Read apart from the list, so whatever was said stands in the cell. */
+	for (uint32_t i = 0; i < best->n_things; i++)
+		best->things[i].place = cell->place;
+	for (uint32_t i = 0; i < best->n_values; i++)
+		best->values[i].place = cell->place;
+	best->n_uses = 0;
+	add_to(l->p, best);
 	return best != NULL;
 }
 
