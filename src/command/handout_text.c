@@ -335,7 +335,9 @@ handout_why(struct handout *h, const struct handout_cloth *k)
 			before = before || strcmp(told[t], told[n]) == 0;
 		if (*told[n] == '\0' || before)
 			continue;
-		reason(&all, h->n_things == 1 ? told[n] : SAY(h->r, "handout.of-thing", "thing",
+		/* a reason that begins with the thing says already what it is about */
+		reason(&all, h->n_things == 1 || strncmp(told[n], h->things[i].name,
+		    strlen(h->things[i].name)) == 0 ? told[n] : SAY(h->r, "handout.of-thing", "thing",
 		    h->things[i].name, "why", told[n]));
 		n++;
 	}
