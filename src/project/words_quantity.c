@@ -119,7 +119,9 @@ words_quantity(const struct reader *r, uint32_t at, struct item *item)
 	}
 	if (used == 0)
 		return 0;
-	while (at + tokens < r->n_tokens && r->tokens[at + tokens].place.at < from + used)
+	/* The next part may stand earlier in the text. */
+	while (at + tokens < r->n_tokens && r->tokens[at + tokens].place.at >= from &&
+	    r->tokens[at + tokens].place.at < from + used)
 		tokens++;
 	item->measured = m;
 	item->n_measured = n;

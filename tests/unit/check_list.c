@@ -83,6 +83,9 @@ static const struct { const char *text, *lines; } lists[] = {
 	    "size: 120 metric ticket|- needle: ballpoint needle|blade: 75 needle metric"},
 	{"part,item,needle\ntopstitching thread,,100/16\n",
 	    "- operation: topstitch|needle.size: 100 needle metric"},
+	/* the part to the right of a description that ends in a figure */
+	{"item,part\n75/11,ballpoint\nneedle size,75/11\n",
+	    "- needle: ballpoint needle|blade: 75 needle metric"},
 	/* contents with nothing between them; what bears no water */
 	{"part,description,composition\nshell,linen,55% linen 45% cotton\n",
 	    "fibre: \"linen 55 %, cotton 45 %\""},
