@@ -63,8 +63,8 @@ UNITTESTS = audit base damage drawing exam expand judge knowledge language list 
 # how much of everything, and estimates
 KNOWLEDGE += read_reckonings
 WORK      += lay pack
-COMMAND   += amounts estimate reckon
-UNITTESTS += pack
+COMMAND   += amounts estimate reckon suffices
+UNITTESTS += amounts pack
 UNITTESTS += handout
 
 # bodkin-print makes PDF. It is a program of its own, so that bodkin itself links

@@ -39,6 +39,10 @@ ask order tests/cases/check/lock-keepers-coat.yaml
 ask order --words "mist"
 ask order --seams --words "linen skirt with a zip and a waistband"
 ask order --instructions --country us --words "linen skirt with a zip and a waistband"
+ask amounts --for 12 --words "cotton poplin shirt with a collar, woven fusible, 1 m of cotton poplin 110 cm wide"
+ask amounts --words "1.5 m of cotton poplin 140 cm wide"
+ask amounts --words "mist"
+ask estimate --words "wool coating coat, viscose twill lining"
 ask trouble skips every few inches --with "jersey, 90/14 universal needle"
 ask trouble loops underneath --tried "new needle, threaded again, blew the horn"
 ask trouble zzyzx

@@ -14,6 +14,7 @@ struct amounts_view {
 	const struct reckoned *q;  uint32_t n;
 	const struct lay_work *works;  uint32_t n_works;
 	uint32_t copies;
+	const struct suffices *s;  uint32_t n_s;
 };
 
 enum { COPIES_MOST = 2000 };
@@ -183,6 +184,10 @@ people(const struct amounts_view *v)
 	    : SAY(r, "amounts.title-for", "n", number_text(r, v->copies, 6)));
 	if (v->n == 0)
 		page_add(r->page, BLOCK_PARAGRAPH, NULL, SAY(r, "amounts.nothing"));
+	if (v->n_s > 0) {                      /* nothing is named that would take an amount */
+		suffices_page(r, v->s, v->n_s);
+		return;
+	}
 	shopping(v);
 	for (uint32_t i = 0; i < v->n; i++) {
 		const struct reckoning *k = &r->craft->reckoning[v->q[i].reckoning];
@@ -269,9 +274,7 @@ programs(const struct amounts_view *v)
 	for (uint32_t i = 0; i < v->n_works; i++)
 		cuts_json(v, &j, &v->works[i]);
 	json_close(&j, ']');
-	json_key(&j, "suffices_for");
-	json_open(&j, '[');
-	json_close(&j, ']');
+	suffices_json(v->r, &j, v->s, v->n_s);
 	json_sources(v->r, &j);
 	json_end(v->r, &j);
 }
@@ -337,6 +340,7 @@ command_amounts(struct run *r)
 		v.copies = x->state == VALUE_KNOWN && x->r.hi >= 1 && x->r.hi <= COPIES_MOST
 		    ? (uint32_t)x->r.hi : 1;
 	}
+	v.s = suffices_for(r, p, &v.n_s);
 	v.works = lay_all(r->arena, v.m, &v.n_works);
 	v.q = reckon(r, v.m, RECKON_AMOUNTS, v.works, v.n_works, &v.n);
 	if (r->ask->json)

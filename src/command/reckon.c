@@ -57,13 +57,16 @@ facts_of(struct model *m, const struct reckoned *q, const struct lay_work *w, st
 			(void)eval(c, m, need, &b, NULL, seen);
 		return;
 	}
+	/* of what is laid: the sizes themselves, whatever they were worked out from */
 	for (uint32_t i = 0; i < w->n; i++) {
 		const struct laying *l = &c->laying[w->laying];
 		const uint32_t program[] = {l->across, l->along, l->count};
 
-		b.object[0] = w->pieces[i].object;
-		for (int k = 0; k < 3; k++)
-			(void)eval(c, m, program[k], &b, NULL, seen);
+		for (int k = 0; k < 3 && seen->n < sizeof seen->facts / sizeof *seen->facts; k++)
+			if (c->program[program[k]].property != NONE &&
+			    c->property[c->program[program[k]].property].kind == l->each)
+				seen->facts[seen->n++] = (struct fact){w->pieces[i].object,
+				    c->program[program[k]].property};
 	}
 }
 
@@ -140,8 +143,8 @@ speaks_of(const struct model *m, const struct reckoning *k, uint32_t object)
 }
 
 /* A figure without bounds, or as wide as all that can be, is none. */
-static bool
-usable(const struct craft *c, uint16_t property, const value *v)
+bool
+reckon_usable(const struct craft *c, uint16_t property, const value *v)
 {
 	range all = property != NO16 ? c->property[property].domain : range_all();
 
@@ -175,7 +178,7 @@ reckon(struct run *r, struct model *m, enum reckon_page page, const struct lay_w
 			q.need = slot_or_absent(m, o, k->need);
 			q.buy = slot_or_absent(m, o, k->buy);
 			q.have = slot_or_absent(m, o, k->have);
-			if (k->need != NO16 && q.need.state == VALUE_KNOWN && !usable(c, k->need, &q.need))
+			if (k->need != NO16 && q.need.state == VALUE_KNOWN && !reckon_usable(c, k->need, &q.need))
 				q.need.state = q.buy.state = VALUE_UNKNOWN;
 			if (q.need.state == VALUE_KNOWN && q.have.state == VALUE_KNOWN)
 				q.enough = range_le(q.need.r, q.have.r, c->property[k->need].step);
@@ -249,7 +252,7 @@ reckon_ask(struct run *r, const struct model *m, const struct reckoned *q)
 	}
 }
 
-/* ---- for programs ----------------------------------------------------------------------------- */
+/* ---- for programs ---------------------------------------------------------------- */
 
 static void
 value_json(struct run *r, struct json *j, const struct model *m, const char *key, uint16_t property,
@@ -325,7 +328,7 @@ reckon_json(struct run *r, struct json *j, const struct model *m, const struct r
 	json_close(j, '}');
 }
 
-/* ---- the project ---------------------------------------------------------------------------------- */
+/* ---- the project ----------------------------------------------------------------- */
 
 struct project *
 reckon_project(struct run *r, const char *usage_text)

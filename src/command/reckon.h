@@ -34,6 +34,23 @@ const char *reckon_shop(struct run *, const struct model *, const struct reckone
 void reckon_ask(struct run *, const struct model *, const struct reckoned *);
 	/* What is not known and how to find out, as items of the page. */
 void reckon_json(struct run *, struct json *, const struct model *, const struct reckoned *);
+bool reckon_usable(const struct craft *, uint16_t property, const value *);
+	/* Known, and narrower than all that can be. */
+
+/* ---- what a length that is there suffices for (suffices.c) ---------------------- */
+
+struct suffices {
+	uint32_t entry;                    /* a thing to be sewn */
+	tri enough;
+	range need;                        /* of the first of what is there */
+	uint32_t property;                 /* whose units show it */
+};
+struct suffices *suffices_for(struct run *, const struct project *, uint32_t *n);
+	/* Largest first; none where the project names what is to be sewn, or tells
+	 * of nothing how much there is. */
+void suffices_page(struct run *, const struct suffices *, uint32_t n);
+void suffices_json(struct run *, struct json *, const struct suffices *, uint32_t n);
+
 struct project *reckon_project(struct run *, const char *usage_text);
 	/* The project of --words or of the one file; NULL with a message. */
 
