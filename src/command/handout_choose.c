@@ -44,7 +44,8 @@ take_cloth(struct handout *h, uint32_t entry)
 		return false;
 	}
 	h->cloths[h->n_cloths++] = (struct handout_cloth){.entry = entry, .object = NONE,
-	    .name = entry != NONE ? handout_name(h, entry) : SAY(h->r, "suit.as-described")};
+	    .name = entry != NONE ? own_mark(h->r, h->r->craft->entry[entry].own != 0,
+	    handout_name(h, entry)) : SAY(h->r, "suit.as-described")};
 	return true;
 }
 

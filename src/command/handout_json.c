@@ -29,6 +29,7 @@ cloths(struct handout *h, struct json *j)
 		json_open(j, '{');
 		named(j, "name", q->name);
 		named(j, "entry", q->entry != NONE ? craft_text(c, c->entry[q->entry].name) : NULL);
+		json_own(j, q->entry != NONE ? c->entry[q->entry].own : 0);
 		json_key(j, "suited");
 		json_open(j, '[');
 		for (uint32_t t = 0; t < h->n_things; t++) {

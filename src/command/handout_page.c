@@ -101,8 +101,9 @@ handout_table(struct handout *h, uint32_t part, uint32_t rows, uint32_t columns,
 		for (int is = 0; is < SUIT__COUNT; is++)
 			if (strcmp(cells[i], SAY(h->r, handout_suited_ids[is])) == 0)
 				page_cell_tone(h->r->page, t, i / columns, i % columns, tones[is]);
-	page_caption(h->r->page, t, SAY(h->r, "handout.caption", "n", number_text(h->r, ++h->n_tables, 3),
-	    "says", craft_text(h->r->craft, p->says)));
+	if (*craft_text(h->r->craft, p->says) != '\0')
+		page_caption(h->r->page, t, SAY(h->r, "handout.caption", "n", number_text(h->r,
+		    ++h->n_tables, 3), "says", craft_text(h->r->craft, p->says)));
 	for (uint32_t i = 0; i < p->n_lines && t->height == 0; i++)
 		if (line_at(h, p->first_line + i)->is == SHEET_WRITE || blanked(h, p->first_line + i, NONE))
 			t->height = WRITING_HEIGHT;
