@@ -41,7 +41,7 @@ KNOWLEDGE = alike check_rules compile names open own own_folder phrase_forms rea
            read_rules read_same \
            read_schema read_settings read_sheets read_units read_words record search store symbols
 PROJECT   = change check expand expand_bring expand_model list list_cells list_contents list_head model_check print terms words \
-           words_aim words_fibres words_passing words_quantity words_scopes words_things words_tokens words_values \
+           words_aim words_fibres words_passing words_quantity words_roles words_scopes words_things words_tokens words_values \
            yaml_names yaml_places yaml_project yaml_value
 JUDGE     = judge reasons trace verdict words
 ADVISE    = advise place rank trouble weigh

@@ -200,6 +200,11 @@ struct project *words_read_parts(struct arena *, struct knowledge *, const struc
 const struct phrase *item_phrase(const struct reader *, const struct item *, int does);
 	/* The first of the item's phrases that does this, or NULL. */
 bool item_is_share(const struct reader *, const struct item *);
+void words_make(struct reader *, uint32_t item);           /* the thing that it names */
+void words_role(struct reader *, uint32_t item);           /* the role that it gives, if any */
+bool words_role_told(const struct reader *, uint32_t thing);       /* by words, not by its entry */
+uint32_t words_component_of(const struct reader *, uint32_t item);
+	/* The component it stands for: itself, or the cloth of its fibre; or NONE. */
 bool words_garment_at(const struct reader *, uint32_t item);
 	/* Does the garment stand there, but for words that may come before it? */
 bool item_modifies(const struct reader *, const struct item *);

@@ -8,6 +8,8 @@
  */
 #include "project/project_impl.h"
 
+#include <string.h>
+
 /* ---- questions and places ------------------------------------------------------------------ */
 
 void
@@ -88,34 +90,32 @@ words_place(struct reader *r)
 		r->p->asked_scope = one;
 }
 
-/* "double-turned hem on boiled wool": a way to do what nobody named, and no garment
- * that would bring it.  The detail called after the kind of such ways is there then. */
+/* "double-turned hem on boiled wool", "voile curtain, fullness 2.5": a setting of a detail
+ * that nobody named.  The detail after which the setting is called is there then. */
 void
 words_details(struct reader *r)
 {
 	for (uint32_t i = 0; i < r->p->n_things; i++)
-		if (r->p->things[i].kind == r->t.garment || r->p->things[i].kind == r->t.feature)
+		if (r->p->things[i].kind == r->t.feature)
 			return;
 	for (uint32_t i = 0, n = r->p->n_values; i < n; i++) {
 		const struct said_value *v = &r->p->values[i];
 		const struct property *p = &r->t.c->property[v->property];
+		const char *name = craft_text(r->t.c, p->name), *dot = strchr(name, '.');
 		const struct name *names;
-		uint16_t of;
 		uint32_t n_names;
 
-		if (p->kind != r->t.feature || p->type != TYPE_WORDS || v->thing != NONE)
+		if (p->kind != r->t.feature || (p->flags & PROPERTY_SETTING) == 0 || dot == NULL ||
+		    v->thing != NONE)
 			continue;
-		of = r->t.c->word_set[p->word_set].entries_of;
-		if (of == NO16)
-			continue;
-		n_names = kb_names(r->t.c, sv(craft_text(r->t.c, r->t.c->entry_kind[of].name)),
-		    &names);
+		n_names = kb_names(r->t.c, (strview){name, (size_t)(dot - name)}, &names);
 		for (uint32_t k = 0; k < n_names; k++) {
-			if (names[k].target != NAME_ENTRY ||
+			if ((names[k].target != NAME_ENTRY && names[k].target != NAME_SHORT) ||
 			    entry_object_kind(&r->t, names[k].id) != r->t.feature)
 				continue;
-			thing_add(r->p, (struct said_thing){.kind = (uint16_t)r->t.feature, .role = NO16,
-			    .entry = names[k].id, .count = 1, .of = NONE, .place = v->place});
+			thing_add(r->p, (struct said_thing){.kind = (uint16_t)r->t.feature,
+			    .role = NO16, .entry = names[k].id, .count = 1, .of = NONE,
+			    .place = v->place});
 			return;
 		}
 	}
