@@ -12,14 +12,16 @@
  *     's and plural s        left out         "tailor's", "tailors"
  *     -ed                    as -ing          "calendered", "calendering"
  *
- * "A of B" has the key of "B A". The order of words tells names apart otherwise,
- * and a bare word is never alike to one in -ing: both are often names.
+ * "A of B" has the key of "B A". Words in another order are taken only where no name
+ * has them in theirs, and only for entries that are no things of a project ("needle
+ * blunt", but never "dress shirt" for a shirt dress). A bare word is never alike to
+ * one in -ing: both are often names.
  */
 #include "knowledge/knowledge_impl.h"
 
 #include <string.h>
 
-enum { KEY_LONGEST = 96, WORDS_MOST = 12, SHORTEST = 4 };
+enum { KEY_LONGEST = 96, WORDS_MOST = 12, SHORTEST = 4, APART = 12 };
 
 struct key { char p[KEY_LONGEST]; size_t n; bool whole; };
 
@@ -102,8 +104,20 @@ add_words(struct key *k, const strview *w, uint32_t n)
 	}
 }
 
+static void
+by_alphabet(strview *w, uint32_t n)
+{
+	for (uint32_t i = 1; i < n; i++)
+		for (uint32_t k = i; k > 0 && sv_cmp(w[k - 1], w[k]) > 0; k--) {
+			strview t = w[k];
+
+			w[k] = w[k - 1];
+			w[k - 1] = t;
+		}
+}
+
 static struct key
-key_of(const char *folded)
+key_of(const char *folded, bool any_order)
 {
 	struct key k = {.whole = true};
 	strview w[WORDS_MOST];
@@ -121,7 +135,9 @@ key_of(const char *folded)
 		}
 		p += len + (p[len] != '\0');
 	}
-	if (of == NONE || of + 1 == n) {
+	if (any_order)
+		by_alphabet(w, n);
+	if (any_order || of == NONE || of + 1 == n) {
 		add_words(&k, w, n);
 	} else {
 		add_words(&k, w + of + 1, n - of - 1);
@@ -130,29 +146,54 @@ key_of(const char *folded)
 	return k;
 }
 
-/* Names as written go before those the compiler made. */
-uint32_t
-names_alike(const struct craft *c, const char *folded, uint32_t *out, uint32_t max)
+/* No rule touches the first letter of a word, but "of" may move it. */
+static bool
+may_be(const char *name, const struct key *mine)
 {
-	struct key mine = key_of(folded);
+	return name[0] == mine->p[0] || strstr(name, " of ") != NULL ||
+	    strncmp(name, "the ", 4) == 0 || strncmp(name, "a ", 2) == 0;
+}
+
+static bool
+is_thing(const struct craft *c, uint32_t entry)
+{
+	return c->entry_kind[c->entry[entry].kind].object_kind != NO16;
+}
+
+static uint32_t
+look(const struct craft *c, const char *folded, bool any_order, uint32_t *out, uint32_t max)
+{
+	struct key mine = key_of(folded, any_order);
+	size_t length = strlen(folded);
 	uint32_t n = 0;
 
 	if (!mine.whole || mine.n < SHORTEST)
 		return 0;
+	/* Names as written go before those the compiler made. */
 	for (int inflected = 0; inflected < 2 && n == 0; inflected++)
 		for (uint32_t i = 0; i < c->n_name && n < max; i++) {
 			const struct name *name = &c->name[i];
-			const char *folded_name = craft_text(c, name->folded);
+			const char *other = craft_text(c, name->folded);
+			size_t letters;
 			struct key k;
 
-			/* No rule above touches the first letter, but "of" may move it. */
 			if (name->target != NAME_ENTRY || name->inflected != inflected ||
-			    (folded_name[0] != mine.p[0] && strstr(folded_name, " of ") == NULL &&
-			    strncmp(folded_name, "the ", 4) != 0 && strncmp(folded_name, "a ", 2) != 0))
+			    (any_order ? is_thing(c, name->id) : !may_be(other, &mine)))
 				continue;
-			k = key_of(folded_name);
+			letters = strlen(other);
+			if (letters > length + APART || length > letters + APART)
+				continue;
+			k = key_of(other, any_order);
 			if (k.whole && k.n == mine.n && memcmp(k.p, mine.p, k.n) == 0)
 				out[n++] = name->id;
 		}
 	return n;
+}
+
+uint32_t
+names_alike(const struct craft *c, const char *folded, uint32_t *out, uint32_t max)
+{
+	uint32_t n = look(c, folded, false, out, max);
+
+	return n > 0 || strchr(folded, ' ') == NULL ? n : look(c, folded, true, out, max);
 }

@@ -591,11 +591,28 @@ take_best(struct finding_out *f)
 	}
 }
 
+/* Does every word stand somewhere? Then two letters off is another thing, not a slip:
+ * "needle blunt" is no bent needle. */
+static bool
+all_stand(struct finding_out *f, struct row *r)
+{
+	bool all = f->n_tokens > 1;
+
+	for (uint32_t i = 0; i < f->n_tokens && all; i++) {
+		struct buf q = {0};
+
+		quoted(&q, f->token[i], false);
+		all = f->asks[i] || rows(f, q.p, r) > 0;
+		buf_free(&q);
+	}
+	return all;
+}
+
 static void
-whole_near(struct finding_out *f, const char *folded)
+whole_near(struct finding_out *f, const char *folded, struct row *r)
 {
 	if (!add_asked(f) && strlen(folded) >= 5)
-		add_near(f, sv(folded), strlen(folded) < 8 ? 1 : 2, SCORE_MEANT);
+		add_near(f, sv(folded), strlen(folded) < 8 || all_stand(f, r) ? 1 : 2, SCORE_MEANT);
 }
 
 uint32_t
@@ -616,7 +633,7 @@ kb_search(struct knowledge *k, struct arena *a, strview words, const char *kind,
 	mark_asking(&f);
 	/* The whole is a name, one written otherwise, or one with a slip in it. */
 	if (add_named(&f, sv(name_key(a, words)), SCORE_NAME) == 0 && add_loose(&f, words, SCORE_LOOSE) == 0)
-		whole_near(&f, folded);
+		whole_near(&f, folded, r);
 	for (uint32_t i = 0; i < f.n_tokens; i++)
 		if (!f.asks[i] && has_letter(f.token[i]))
 			look_for(&f, i, r);
