@@ -58,7 +58,7 @@ PROMPT    = complete line prompt talk
 KNOWLEDGE += read_instructions
 WORK      += instruct
 COMMAND   += order_seams order_instructions
-UNITTESTS = audit base damage drawing exam expand judge knowledge language list measure order own phrases present \
+UNITTESTS = asked audit base damage drawing exam expand judge knowledge language list measure order own phrases present \
             project property questions standards trouble used
 # how much of everything, and estimates
 KNOWLEDGE += read_reckonings
