@@ -49,7 +49,7 @@ WORK      = formula_text order steps sizes
 PRESENT   = drawing drawing_chars drawing_svg drawing_text html html_style html_text page page_text terminal
 AUDIT     = audit basis examples figures pins suggest sweep
 COMMAND   = audit batch check check_json check_page check_settings check_short check_understood compile convert find \
-           help json_parts list manual names order own own_layer report run schema schema_values section shells show suit table tell trouble why work_out \
+           help json_parts list manual names order own own_layer report run schema schema_values section shape shells show suit table tell trouble why work_out \
            sizes
 COMMAND  += handout handout_choose handout_json handout_page handout_terms handout_text \
             handout_draw handout_try

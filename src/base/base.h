@@ -101,14 +101,24 @@ struct sketch_mark {
 	enum sketch_does {
 		SKETCH_LINE,               /* a layer along its bends: "line 0,0 30,0 30,1 12,1" */
 		SKETCH_CROSS,              /* a thread through: "cross 10", or "cross 10 0 2" from 0 to 2 */
-		SKETCH_WRAP                /* threads round an edge: "wrap 30 0 1" */
+		SKETCH_WRAP,               /* threads round an edge: "wrap 30 0 1" */
+		/* of a shape seen from one side, not of a section; LINE as well */
+		SKETCH_THIN,               /* an edge or a fold: "thin 0,0 30,0" */
+		SKETCH_UNDER,              /* what lies underneath: "under 0,0 3,0" */
+		SKETCH_FILL,               /* a solid part, by its corners */
+		SKETCH_DOT,                /* a hole or a knot: "dot 3,0" */
+		SKETCH_EVERY,              /* all marks once more each so many mm: "every 2.5" */
+		SKETCH_TELL                /* words for all of it: "tell ..." */
 	} does;
 	double x[SKETCH_POINTS], y[SKETCH_POINTS]; /* of CROSS and WRAP: x[0], y[0] to y[1] */
 	uint32_t n;                        /* points; 0 for a CROSS through everything */
+	strview says;                      /* of TELL, in the text it was read from */
 };
 bool sketch_read(strview, struct sketch_mark *);
 	/* One mark of a section: x runs along the cloth in mm, y counts layers
 	 * upward. False when it is none. */
+bool shape_mark_read(strview, struct sketch_mark *);
+	/* One mark of a shape: x to the right and y upward in mm. */
 
 /* ---- near names ------------------------------------------------------- */
 

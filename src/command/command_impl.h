@@ -55,6 +55,8 @@ strview own_folder(struct arena *, const char *program);
 
 struct drawing *section_drawing(struct run *, const char *name, strview marks);
 	/* Of an entry's text `section`, a mark a line; NULL where it is none. */
+struct drawing *shape_drawing(struct run *, const char *name, strview marks);
+	/* The same of its text `shape`. */
 
 /* ---- what help prints for the build and for shells ----------------------------- */
 

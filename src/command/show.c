@@ -266,7 +266,7 @@ entry_page(struct run *r, uint32_t e)
 {
 	const struct entry_record *rec = kb_entry(r->kb, e);
 	const struct entry *h = &r->craft->entry[e];
-	struct drawing *section = NULL;
+	struct drawing *drawn[2] = {NULL, NULL};
 
 	page_add(r->page, BLOCK_HEADING, NULL, entry_name(r, e));
 	if (h->own != ENTRY_SHIPPED)
@@ -278,14 +278,17 @@ entry_page(struct run *r, uint32_t e)
 	also_called(r, e);
 	for (uint32_t i = 0; i < rec->n_texts; i++) {
 		if (strcmp(rec->texts[i].key, "section") == 0)
-			section = section_drawing(r, entry_name(r, e), sv(rec->texts[i].text));
+			drawn[0] = section_drawing(r, entry_name(r, e), sv(rec->texts[i].text));
+		else if (strcmp(rec->texts[i].key, "shape") == 0)
+			drawn[1] = shape_drawing(r, entry_name(r, e), sv(rec->texts[i].text));
 		else if (strcmp(rec->texts[i].key, "says") != 0)
 			page_add(r->page, BLOCK_PAIR, text_label(r, rec->texts[i].key),
 			    rec->texts[i].text);
 	}
 	links(r, rec);
-	if (section != NULL)
-		page_drawing(r->page, section);
+	for (int i = 0; i < 2; i++)
+		if (drawn[i] != NULL)
+			page_drawing(r->page, drawn[i]);
 	values(r, rec);
 	brings(r, rec);
 }

@@ -12,9 +12,9 @@
 /* Paragraphs for the reader, the same for every entry kind. */
 const char *const entry_text_keys[] = {"says", "recognise", "good for", "bad for", "handling",
 	"care", "place", "use", "limits", "law", "caution", "note", "test", "confirm in", "symptom",
-	"check", "remedy", "ease", "touches", "section", "kit", NULL};
+	"check", "remedy", "ease", "touches", "section", "shape", "kit", NULL};
 /* Those that order, tie or draw an entry and hold nothing to look for. */
-static const char *const tie_keys[] = {"says", "ease", "touches", "section", NULL};
+static const char *const tie_keys[] = {"says", "ease", "touches", "section", "shape", NULL};
 const char *const entry_link_keys[] = {"kin", "suits", "suits not", "see", "carrier", "causes",
     NULL};
 
@@ -584,6 +584,23 @@ check_section(struct compiler *c, const struct entry_draft *d)
 			    kept(c, sv_trim(t.node[i]->text)));
 }
 
+/* shape = marks of a drawing, and words for them. */
+static void
+check_shape(struct compiler *c, const struct entry_draft *d)
+{
+	struct texts t = get_texts(c, d->item, "shape");
+	struct sketch_mark mark;
+	uint32_t told = 0;
+
+	for (uint32_t i = 0; i < t.n; i++) {
+		if (!shape_mark_read(t.node[i]->text, &mark))
+			diag(c->ds, t.node[i]->place, D_SHAPE_MARK, kept(c, sv_trim(t.node[i]->text)));
+		told += mark.does == SKETCH_TELL;
+	}
+	if (t.n > 0 && told != 1)
+		diag(c->ds, t.node[0]->place, D_SHAPE_UNTOLD);
+}
+
 /* ---- one entry ----------------------------- */
 
 static void
@@ -654,6 +671,7 @@ read_entry(struct compiler *c, uint32_t entry)
 	check_ease(c, d);
 	check_touches(c, d);
 	check_section(c, d);
+	check_shape(c, d);
 	if ((values != NULL && facts == NO16) || (brings != NULL && no_object)) {
 		diag(c->ds, node_key(item, facts == NO16 && values != NULL ? "values" : "brings")->place,
 		    D_ENTRY_NO_OBJECT,
