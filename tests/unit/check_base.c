@@ -111,6 +111,28 @@ START_TEST(section_marks)
 }
 END_TEST
 
+static const struct { const char *text; bool good; enum sketch_does does; uint32_t n; } shapes[] = {
+	{"line 0,0 2.5,0", true, SKETCH_LINE, 2}, {"thin 0,-1 2,-1", true, SKETCH_THIN, 2},
+	{"under 0,0 1,1 2,0", true, SKETCH_UNDER, 3}, {"fill 0,0 1,1 2,0", true, SKETCH_FILL, 3},
+	{"dot 1,1", true, SKETCH_DOT, 1}, {"every 2.5", true, SKETCH_EVERY, 0},
+	{"tell It runs on.", true, SKETCH_TELL, 0}, {"tell", false, 0, 0}, {"dot 1,1 2,2", false, 0, 0},
+	{"fill 0,0 1,1", false, 0, 0}, {"every 0", false, 0, 0}, {"every 2 3", false, 0, 0},
+	{"cross 10", false, 0, 0}, {"wrap 30 0 1", false, 0, 0}, {"circle 1,1 2", false, 0, 0},
+};
+
+START_TEST(shape_marks)
+{
+	struct sketch_mark m;
+
+	ck_assert_msg(shape_mark_read(sv(shapes[_i].text), &m) == shapes[_i].good, "%s",
+	    shapes[_i].text);
+	if (shapes[_i].good) {
+		ck_assert_int_eq(m.does, shapes[_i].does);
+		ck_assert_uint_eq(m.n, shapes[_i].n);
+	}
+}
+END_TEST
+
 START_TEST(views)
 {
 	ck_assert(sv_eq(sv_trim(SV(" \t a b\r\n")), SV("a b")));
@@ -705,6 +727,7 @@ main(void)
 	ROWS(numbers_shown, shown);
 	ROWS(numbers_read, numbers);
 	ROWS(section_marks, marks);
+	ROWS(shape_marks, shapes);
 	tcase_add_test(t, views);
 	ROWS(folded, folds);
 	ROWS(made_safe, safes);
