@@ -63,6 +63,20 @@ advise_nearest(const struct model *m, uint16_t kind, const struct project *p)
 	return best;
 }
 
+/* Is one choice firmly called for, at a detail that was said? */
+static bool
+stands_out(const struct model *m, const struct choice *x)
+{
+	uint32_t of = m->objects[x->object].parent;
+
+	if (of != NONE && m->craft->kind[m->objects[of].kind].singleton)
+		return false;
+	for (uint32_t i = 0; i < x->n_advice; i++)
+		if (m->craft->advice[x->advice[i]].strength == STRENGTH_FIRM)
+			return (m->objects[x->object].flags & OBJECT_SAID) != 0;
+	return false;
+}
+
 const struct choice *
 advise_for(const struct advised *a, const struct model *m, uint32_t setting,
     const struct project *p,
@@ -77,6 +91,9 @@ advise_for(const struct advised *a, const struct model *m, uint32_t setting,
 		if (a->c[i].setting != setting)
 			continue;
 		n = nearness(m->craft, m, p, a->c[i].object);
+		/* A question in the words tells its own place. */
+		if (m->craft->setting[setting].stands_out && stands_out(m, &a->c[i]))
+			n += p != NULL && p->asked != NONE ? 8 : 24;
 		if (n > most) {
 			most = n;
 			best = &a->c[i];

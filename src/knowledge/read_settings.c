@@ -190,7 +190,7 @@ read_sources(struct compiler *c)
 
 static const char *const setting_keys[] = {"!setting", "!property", "label", "applies", "unplaced",
 	"obtainable", "every", "from", "up to", "lighter", "heavier", "scrap test", "chosen",
-	"says", "also", NULL};
+	"stands out", "says", "also", NULL};
 
 enum { OBTAINABLE_MOST = 2000 };
 
@@ -275,6 +275,7 @@ setting(struct compiler *c, const struct node *item)
 	s.lighter = get_text_at(c, item, "lighter");
 	s.heavier = get_text_at(c, item, "heavier");
 	s.chosen = get_yes(c, item, "chosen", true);
+	s.stands_out = get_yes(c, item, "stands out", false);
 	p = find_path_property(c, path, sv_trim(path->text), 0);
 	if (p != NONE) {
 		s.property = (uint16_t)p;

@@ -215,6 +215,8 @@ struct advice {
 struct setting {                           /* in the order in which they are settled */
 	text_at name, label, scrap_test;
 	uint16_t property, chosen;         /* chosen 0: a judgement of the cloth itself, never advised */
+	uint32_t stands_out;               /* 1: asked for of no place, meant where one choice is
+	                                    * firmly called for */
 	uint32_t applies;                  /* program: does this object have it?, or NONE */
 	uint32_t first_obtainable, n_obtainable;   /* in .obtainable, for quantities */
 	text_at lighter, heavier;          /* words for its neighbours: "finer", "heavier" */

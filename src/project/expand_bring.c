@@ -352,7 +352,7 @@ in_root(const struct expansion *x, uint16_t kind, const struct bring *b)
 
 		if (r == b)
 			return true;
-		if (r->kind == b->kind && r->entry != NONE && b->entry != NONE &&
+		if (r->when == NONE && r->kind == b->kind && r->entry != NONE && b->entry != NONE &&
 		    kb_entry_is(x->craft, b->entry, r->entry))
 			return true;
 	}
