@@ -447,6 +447,52 @@ set_places(struct expansion *x)
 	}
 }
 
+/* ---- what was said is used -------------------------------------------------- */
+
+/* Does the operation work with the component, by a reference of its own? */
+static bool
+works_with(const struct expansion *x, uint32_t operation, uint32_t component)
+{
+	const struct kind *k = &x->craft->kind[x->m->objects[operation].kind];
+
+	for (uint32_t p = k->first_property; p < k->first_property + k->n_properties; p++) {
+		const value *v;
+
+		if (x->craft->property[p].type != TYPE_REF ||
+		    x->craft->property[p].ref_kind != x->role_kind)
+			continue;
+		v = model_slot(x->m, operation, p);
+		if (v->state == VALUE_KNOWN && v->ref == (int32_t)component)
+			return true;
+	}
+	return false;
+}
+
+/* Whoever names a thread for topstitching has some done: where only assumed work would use
+ * what was said, that work was said with it. */
+static void
+said_is_used(struct expansion *x, uint32_t operation)
+{
+	if (operation == NONE || x->role_kind == NO16)
+		return;
+	for (uint32_t c = x->m->first_of_kind[x->role_kind]; c != NONE;
+	    c = x->m->objects[c].next) {
+		bool certain = false;
+
+		if (!(x->m->objects[c].flags & OBJECT_SAID) ||
+		    x->m->objects[c].flags & OBJECT_DENIED)
+			continue;
+		for (uint32_t o = x->m->first_of_kind[operation]; o != NONE && !certain;
+		    o = x->m->objects[o].next)
+			certain = !(x->m->objects[o].flags & OBJECT_ASSUMED) && works_with(x, o, c);
+		for (uint32_t o = x->m->first_of_kind[operation]; o != NONE && !certain;
+		    o = x->m->objects[o].next)
+			if (works_with(x, o, c))
+				x->m->objects[o].flags = (uint16_t)((x->m->objects[o].flags |
+				    OBJECT_SAID) & ~(unsigned)OBJECT_ASSUMED);
+	}
+}
+
 /* ---- the whole ------------------------------------------------------------- */
 
 static void
@@ -524,6 +570,7 @@ model_expand(struct arena *arena, struct knowledge *kb, const struct project *pr
 	expand_late(x);
 	set_places(x);
 	expand_late(x);                    /* which leaves every formula worked out */
+	said_is_used(x, kind_find(c, SV("operation")));
 	for (uint32_t o = 0; o < m->n_objects; o++)
 		if (x->thing[o] != NONE)
 			m->objects[o].place = project->things[x->thing[o]].place;
