@@ -328,6 +328,7 @@ command_amounts(struct run *r)
 
 	if (p == NULL || !copies_asked(r, p) || !check_project(r, p, &c))
 		return EXIT_NOT_RUN;
+	model_derive_late(c.model);
 	if (r->ask->stages != NULL && !wants_stage(r->ask, "page")) {
 		check_dump(r, &c);
 		return EXIT_SOUND;

@@ -99,6 +99,8 @@ suffices_for(struct run *r, const struct project *p, uint32_t *n)
 		arena_reset(scratch);
 		diags_init(&ignored, scratch);
 		m = model_expand(scratch, r->kb, with_entry(scratch, p, (uint16_t)kind, e), &ignored);
+		if (m != NULL)
+			model_derive_late(m);
 		if (m != NULL && held_against(m, &one))
 			all[(*n)++] = one;
 	}

@@ -287,7 +287,7 @@ static const char *const kind_keys[] = {"!kind", "!plural", "says", "one", "usua
 	"!properties", NULL};
 static const char *const property_keys[] = {"!property", "label", "quantity", "words", "band",
 	"refers to", "units", "bare", "step", "domain", "about", "own", "ask", "act", "formula",
-	"basis", "role", "roles", "elsewhere", "by name", "says", "size", NULL};
+	"basis", "role", "roles", "elsewhere", "by name", "late", "says", "size", NULL};
 
 static uint32_t
 unit_named(struct compiler *c, const struct node *n)
@@ -444,6 +444,7 @@ one_property(struct compiler *c, const struct node *item, uint32_t kind, uint32_
 	p.flags = (uint8_t)((get_yes(c, item, "act", false) ? PROPERTY_ACT : 0) |
 	    (get_yes(c, item, "own", false) ? PROPERTY_OWN : 0) |
 	    (get_yes(c, item, "by name", false) ? PROPERTY_BY_NAME : 0) |
+	    (get_yes(c, item, "late", false) ? PROPERTY_LATE : 0) |
 	    (node_get(item, "formula") != NULL ? PROPERTY_DERIVED : 0));
 	if (ways != 1) {
 		diag(c->ds, name->place, D_ONE_OF_KEYS, kept(c, name->text),

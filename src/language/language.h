@@ -74,7 +74,8 @@ enum property_flag {
 	PROPERTY_SETTING = 2,              /* stands for a setting */
 	PROPERTY_ACT = 4,                  /* something done: not said gives no finding */
 	PROPERTY_OWN = 8,                  /* a fact one could tell or measure on a swatch */
-	PROPERTY_BY_NAME = 16              /* a figure is its only beside its name */
+	PROPERTY_BY_NAME = 16,             /* a figure is its only beside its name */
+	PROPERTY_LATE = 32                 /* derived only where a page of reckonings is wanted */
 };
 
 struct property {
@@ -616,6 +617,7 @@ struct model {
 	uint32_t *first_of_kind;           /* per kind, or NONE */
 	struct pedigree *pedigrees;        /* 0 is PEDIGREE_NONE; append only, shared by copies */
 	uint32_t n_pedigrees, cap_pedigrees;
+	bool late;                         /* PROPERTY_LATE ones are worked out too */
 	const char *names;
 	struct order_pair *pairs;          /* in the order in which they were met; shared by copies */
 	uint32_t n_pairs;
@@ -628,6 +630,8 @@ const char *object_name(const struct model *, uint32_t object);
 void model_derive(struct model *, uint32_t changed);
 	/* Works out derived properties in order; CHANGED: only what hangs on that
 	 * property (all objects), NONE: everything. A said value is kept. */
+void model_derive_late(struct model *);
+	/* Works out the late properties too, now and from now on. */
 uint32_t pedigree_add(struct model *, struct pedigree);
 value value_unknown(const struct craft *, uint32_t property);
 void model_print(struct buf *, const struct model *);              /* the dump */

@@ -172,7 +172,19 @@ model_derive(struct model *m, uint32_t changed)
 	const struct craft *c = m->craft;
 
 	for (uint32_t i = 0; i < c->n_order; i++)
-		if (changed == NONE || property_depends(c, c->order[i], changed))
+		if ((changed == NONE || property_depends(c, c->order[i], changed)) &&
+		    (m->late || !(c->property[c->order[i]].flags & PROPERTY_LATE)))
+			derive_property(m, c->order[i]);
+}
+
+void
+model_derive_late(struct model *m)
+{
+	const struct craft *c = m->craft;
+
+	m->late = true;
+	for (uint32_t i = 0; i < c->n_order; i++)
+		if (c->property[c->order[i]].flags & PROPERTY_LATE)
 			derive_property(m, c->order[i]);
 }
 

@@ -78,6 +78,64 @@ visit(struct ordering *o, uint16_t property)
 	maker_add_order(o->m, &property, 1);
 }
 
+static void
+mark(bool *is, uint32_t program)
+{
+	if (program != NONE)
+		is[program] = true;
+}
+
+/* Programs that only reckon: they run when their page is asked for. */
+static void
+mark_reckonings(const struct craft *c, bool *is)
+{
+	for (uint32_t i = 0; i < c->n_reckoning; i++) {
+		const struct reckoning *k = &c->reckoning[i];
+
+		mark(is, k->when);
+		for (uint32_t p = k->shop.first; p < k->shop.first + k->shop.n; p++)
+			if (c->part[p].program < PART_LIMIT)
+				mark(is, c->part[p].program);
+	}
+	for (uint32_t i = 0; i < c->n_laying; i++) {
+		const struct laying *l = &c->laying[i];
+
+		mark(is, l->when);
+		mark(is, l->across);
+		mark(is, l->along);
+		mark(is, l->count);
+		mark(is, l->turned);
+	}
+}
+
+/* What a rule, a piece of advice, an entry or a sheet reads is never late, nor
+ * is what that hangs on. */
+static void
+keep_late(struct craft_maker *m, const struct dependence *on)
+{
+	const struct craft *c = &m->view;
+	bool *apart = arena_alloc(m->arena, c->n_program + 1);
+	struct dependence read = {{0}};
+
+	for (uint32_t i = 0; i < c->n_property; i++)
+		mark(apart, c->property[i].formula);
+	mark_reckonings(c, apart);
+	for (uint32_t i = 0; i < c->n_program; i++)
+		if (!apart[i])
+			reads(c, i, &read);
+	for (uint32_t i = 0; i < c->n_property && i < 1024; i++) {
+		bool wanted = read.bits[i >> 6] >> (i & 63) & 1;
+
+		if (c->property[i].formula != NONE && !(c->property[i].flags & PROPERTY_LATE))
+			wanted = true;
+		for (size_t k = 0; wanted && k < sizeof read.bits / sizeof *read.bits; k++)
+			read.bits[k] |= on[i].bits[k];
+	}
+	for (uint32_t i = 0; i < c->n_property && i < 1024; i++)
+		if (read.bits[i >> 6] >> (i & 63) & 1)
+			maker_at_property(m, i)->flags &= (uint8_t)~PROPERTY_LATE;
+}
+
 bool
 order_properties(struct craft_maker *m)
 {
@@ -88,6 +146,7 @@ order_properties(struct craft_maker *m)
 	o.state = arena_alloc(m->arena, n + 1);
 	for (uint32_t i = 0; i < n; i++)
 		visit(&o, (uint16_t)i);
+	keep_late(m, o.on);
 	maker_add_depends(m, o.on, n);
 	return o.sound;
 }

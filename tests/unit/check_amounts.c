@@ -22,6 +22,7 @@ model_of(const char *words)
 	m = model_expand(arena, kb, p, &d);
 	ck_assert_msg(m != NULL, "%s", words);
 	advise(arena, kb, m);
+	model_derive_late(m);
 	return m;
 }
 
