@@ -40,7 +40,7 @@ LANGUAGE  = alike cells compile craft decide dump emit eval lexer literal maker 
 KNOWLEDGE = alike check_rules compile names open own own_folder phrase_forms read_brings read_entries read_figures read_lists read_node read_order \
            read_rules read_same \
            read_schema read_settings read_sheets read_units read_words record search store symbols
-PROJECT   = change check expand expand_bring expand_model list list_cells list_contents list_head model_check print terms words \
+PROJECT   = change check expand expand_bring expand_model list list_cells list_contents list_copy list_head model_check print terms words \
            words_aim words_fibres words_passing words_quantity words_roles words_scopes words_things words_tokens words_values \
            yaml_names yaml_places yaml_project yaml_value
 JUDGE     = judge reasons trace verdict words
@@ -48,7 +48,7 @@ ADVISE    = advise place rank trouble weigh
 WORK      = formula_text order steps sizes
 PRESENT   = drawing drawing_chars drawing_svg drawing_text html html_style html_text page page_text terminal
 AUDIT     = audit basis examples figures pins suggest sweep
-COMMAND   = audit batch check check_json check_page check_settings check_short check_understood compile convert find \
+COMMAND   = audit batch check check_copy check_json check_page check_settings check_short check_understood compile convert find \
            help json_parts list manual names order own own_layer report run schema schema_values section shape shells show suit table tell trouble why work_out \
            sizes
 COMMAND  += handout handout_choose handout_json handout_page handout_terms handout_text \

@@ -40,24 +40,6 @@ project_asked(struct run *r)
 
 /* ---- lines ------------------------------------------------------------------ */
 
-/* Where the finding comes from, as far as the person wrote it: a value they
- * said before a thing they named. */
-static struct place
-finding_place(const struct model *m, const struct finding *f)
-{
-	struct place nowhere = {0};
-
-	for (int said = 1; said >= 0; said--)
-		for (uint32_t i = 0; i < f->n_origins; i++) {
-			struct place at = origin_place(m, &f->origins[i]);
-
-			if (at.src != NULL &&
-			    (m->pedigrees[f->origins[i].pedigree].kind == PEDIGREE_SAID) == said)
-				return at;
-		}
-	return nowhere;
-}
-
 /* For editors: always a file, a line and a column. What hangs on nothing that was
  * written stands at the beginning. */
 static void
@@ -235,6 +217,7 @@ check_list(struct run *r, uint32_t setting)
 {
 	const char *path = r->ask->args[0];
 	struct project_list *list;
+	struct check_copy copy = {0};
 	int worst = EXIT_SOUND;
 	strview bytes;
 
@@ -243,15 +226,21 @@ check_list(struct run *r, uint32_t setting)
 	list = projects_from_list(r->arena, r->kb, path, bytes, &r->diags);
 	if (list == NULL || r->diags.errors > 0)
 		return EXIT_NOT_RUN;
+	if (r->ask->copy != NULL && !check_copy_allowed(r, r->ask->copy))
+		return EXIT_NOT_RUN;
 	for (uint32_t i = 0; i < list->n; i++) {
 		struct checked c;
 		int status;
 
 		if (!check_project(r, list->of[i].project, &c))
 			return EXIT_NOT_RUN;
+		if (r->ask->copy != NULL)
+			check_copy_take(r, &copy, &c, list->of[i].place);
 		status = report(r, &c, setting);
 		worst = status > worst ? status : worst;
 	}
+	if (r->ask->copy != NULL && !check_copy_write(r, &copy, bytes))
+		return EXIT_NOT_RUN;
 	return worst;
 }
 
@@ -271,6 +260,8 @@ command_check(struct run *r)
 		return usage(r, "one file at a time; put plain words after --words, in quotes");
 	if (!run_knowledge(r))
 		return EXIT_NOT_RUN;
+	if (ask->copy != NULL && (ask->words != NULL || !project_is_list(ask->args[0])))
+		return usage(r, "--copy takes a list of materials (.csv, .tsv)");
 	if (ask->setting != NULL && (setting = setting_wanted(r, sv(ask->setting))) == NONE)
 		return EXIT_NOT_RUN;
 	if (ask->words == NULL && project_is_list(ask->args[0]))

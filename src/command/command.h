@@ -23,6 +23,7 @@ struct request {
 	const char *const *args;           /* after the command's name */
 	int n_args;
 	const char *kb;                    /* --kb; NULL: the usual places */
+	const char *copy;                  /* of a list, checked */
 	const char *words, *setting, *out, *kind, *with, *tried, *copies;
 	const char *cloths, *where, *sheet, *blank, *key, *measures, *country, *title, *class_line;
 	int most;                          /* as many at most; 0: as many as is usual */

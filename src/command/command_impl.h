@@ -131,6 +131,16 @@ bool region_read(struct run *, uint16_t *region);
 void order_instructions(struct run *, const struct checked *, const struct order_work *, uint16_t region);
 void order_seams(struct run *, const struct checked *, const struct order_work *);
 
+/* ---- a checked copy of a list (check_copy.c) ---------------------------------- */
+
+struct check_copy { struct list_remark *m; uint32_t n; size_t cap; };      /* heap */
+bool check_copy_allowed(struct run *, const char *path);   /* false with a message */
+void check_copy_take(struct run *, struct check_copy *, const struct checked *, struct place style);
+	/* What was found of one thing of the list; STYLE: its first row. */
+bool check_copy_write(struct run *, struct check_copy *, strview bytes);   /* frees what was taken */
+struct place finding_place(const struct model *, const struct finding *);
+	/* A value the person said before a thing they named; .src NULL: neither. */
+
 /* ---- checking ---------------------------------------------------------------- */
 
 const char *flip_text(struct run *, const struct checked *, const struct choice *);

@@ -23,7 +23,7 @@ const char bodkin_version[] = VERSION;
 const struct command commands[] = {
 	{ .name = "check", .args = "FILE | --words TEXT", .run = command_check,
 	  .help = "Check a project and explain every finding.",
-	  .options = "wblsSaopL", .completes = COMPLETES_FILES,
+	  .options = "wblysSaopL", .completes = COMPLETES_FILES,
 	  .stages = "tokens,project,model,rules,trace,advise,page" },
 	{ .name = "batch", .args = "[FILE]", .run = command_batch,
 	  .help = "Check many projects: one JSON object a line in, one a line out, in order.",
@@ -118,6 +118,8 @@ const struct option_row options[] = {
 	{ 'N', false, false, "for", "N", "so many are made", COMPLETES_NOTHING, NULL },
 	{ 'J', true, false, "jobs", "N", "work in N processes; left out: one for each core",
 	    COMPLETES_NOTHING, NULL },
+	{ 'y', false, false, "copy", "FILE", "write a checked copy of a list there, with columns added",
+	    COMPLETES_FILES, NULL },
 	{ 'o', true, false, "output", "FILE",
 	    "write there; a report as .html, .pdf, .txt or .json by its name", COMPLETES_FILES, NULL },
 	{ 'p', false, false, "paper", "SIZE", "paper of a report: A4, or Letter",
@@ -334,6 +336,7 @@ take(struct request *r, int letter, const char *arg)
 	case 'I': r->instructions = true; break;
 	case 'N': r->copies = arg; break;
 	case 'J': return jobs_read(arg, &r->jobs);
+	case 'y': r->copy = arg; break;
 	case 'o': r->out = arg; break;
 	case 'p': return paper_read(arg, &r->paper);
 	case 'L': r->large = true; break;

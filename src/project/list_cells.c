@@ -65,8 +65,17 @@ static const uint16_t western[32] = {
 	0x2dc, 0x2122, 0x161, 0x203a, 0x153, 0x9d, 0x17e, 0x178,
 };
 
-static strview
-as_utf8(struct arena *a, strview t, const char **was)
+uint8_t
+list_western(uint32_t c)
+{
+	for (int i = 0; i < 32; i++)
+		if (western[i] == c)
+			return (uint8_t)(0x80 + i);
+	return c < 0x80 || (c >= 0xa0 && c < 0x100) ? (uint8_t)c : (uint8_t)'?';
+}
+
+strview
+list_utf8(struct arena *a, strview t, const char **was)
 {
 	struct buf b = {0};
 	strview out = t;
@@ -274,7 +283,7 @@ bool
 list_cells(struct arena *a, const char *name, strview bytes, struct list_table *t, struct diags *ds)
 {
 	const char *was;
-	strview text = as_utf8(a, bytes, &was);
+	strview text = list_utf8(a, bytes, &was);
 	struct cutter k = {.arena = a, .t = t, .ds = ds, .text = text, .blank = true};
 	size_t from = 0;
 

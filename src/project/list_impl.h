@@ -17,6 +17,9 @@ struct list_table {
 	char separator;
 };
 
+strview list_utf8(struct arena *, strview bytes, const char **was);
+	/* The text as UTF-8, without a mark; WAS: its encoding, NULL if it was so. */
+uint8_t list_western(uint32_t character);  /* in Windows-1252; "?" if it has none */
 bool list_cells(struct arena *, const char *name, strview bytes, struct list_table *,
     struct diags *);
 	/* False with a message: an open quote, a control character, too many rows. */

@@ -93,6 +93,19 @@ struct project_list *projects_from_list(struct arena *, struct knowledge *, cons
 	 * be sewn.  A row is a material in a role; its description is read as plain
 	 * words, its other cells as what their headings say.  What is not
 	 * understood is noted.  NULL with a message: no headings, an open quote. */
+/* What is written beside a row of a list, in columns of its own. */
+enum { LIST_COPY_COLUMNS = 4 };
+struct list_remark {
+	size_t at;                         /* in the list as UTF-8: which row is meant */
+	const char *cell[LIST_COPY_COLUMNS];
+};
+bool list_copy(struct arena *, struct knowledge *, const char *name, strview bytes,
+    const char *const heads[LIST_COPY_COLUMNS], const struct list_remark *, uint32_t n,
+    struct buf *out, struct diags *);
+	/* The list with the columns added, in its own separator, encoding and
+	 * quoting; every cell of it stays byte for byte. Several remarks of a row
+	 * stand in one cell, parted by " | ". False with a message: as
+	 * projects_from_list(). */
 struct project *project_changed(struct arena *, struct knowledge *, const struct project *,
     const struct source *, struct diags *);
 	/* A new project: the old one with a change in words applied ("make it
