@@ -74,7 +74,7 @@ const struct command commands[] = {
 	  .options = "opL", .stages = "lex,parse,type,page", .at_prompt = true },
 	{ .name = "own", .args = "[start]", .run = command_own,
 	  .help = "Tell what is in your own knowledge, check it, or begin it.",
-	  .options = "a", .among = "start", .stages = "page" },
+	  .options = "aopL", .among = "start", .stages = "page" },
 	{ .name = "compile", .args = "KB RULES -o FILE", .run = command_compile,
 	  .help = "Make a database from the folders of knowledge and rules.",
 	  .options = "oa",
