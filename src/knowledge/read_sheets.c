@@ -154,7 +154,8 @@ line(struct compiler *c, const struct node *item, uint32_t kind, struct symbols 
 	const struct node *name = item->type == NODE_MAP ? node_get(item, "line") : NULL;
 	const struct node *each = item->type == NODE_MAP ? node_get(item, "each") : NULL;
 	struct sheet_line l = {.at = NONE, .source = NONE, .kind = (uint16_t)kind};
-	uint32_t other;
+	static const char *const tells[] = {"settings", "properties", "says", "cases", "text", "is"};
+	uint32_t other, told = 0;
 
 	if (!keys_known(c, item, "a line", line_keys) || !is_text(c, name, "line") ||
 	    !new_name(c, names, "a line", name, sv_trim(name->text), 0))
@@ -172,7 +173,9 @@ line(struct compiler *c, const struct node *item, uint32_t kind, struct symbols 
 	l.at = condition(c, item, "at", l.kind);
 	cases(c, item, &l);
 	l.source = basis_of(c, item, l.n_cases > 0, "a line with texts of its own");
-	if (l.is == SHEET_VALUES && l.n_items == 0 && l.n_cases == 0 && node_get(item, "text") == NULL)
+	for (size_t i = 0; i < sizeof tells / sizeof *tells; i++)
+		told += node_get(item, tells[i]) != NULL;
+	if (told == 0)
 		diag(c->ds, name->place, D_ONE_OF_KEYS, "a line",
 		    "settings, properties, says, cases, text, is");
 	maker_add_sheet_line(c->m, &l, 1);
