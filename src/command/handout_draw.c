@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /*
  * Drawings of a handout: what a property measures on all cloths side by side, as
- * bars on one scale, and the cross-sections of what was chosen.
+ * bars on one scale, and the cross-sections and shapes of what was chosen.
  */
 #include "command/handout_impl.h"
 
@@ -100,6 +100,18 @@ handout_bars(struct handout *h, uint32_t part)
 
 /* ---- cross-sections ---------------------------------------------------------------- */
 
+/* Of an entry its cross-section, else its shape; NULL: it has neither. */
+static struct drawing *
+drawing_of(struct handout *h, uint32_t entry)
+{
+	const char *section = handout_text(h, entry, "section"), *shape;
+
+	if (*section != '\0')
+		return section_drawing(h->r, handout_name(h, entry), sv(section));
+	shape = handout_text(h, entry, "shape");
+	return *shape != '\0' ? shape_drawing(h->r, handout_name(h, entry), sv(shape)) : NULL;
+}
+
 /* Of everything of the part's kinds that was chosen, each once. */
 void
 handout_drawings(struct handout *h, uint32_t part)
@@ -110,17 +122,14 @@ handout_drawings(struct handout *h, uint32_t part)
 	uint32_t n = 0;
 
 	for (uint32_t e = 0; e < c->n_entry; e++) {
-		struct drawing *d = NULL;
-		const char *marks;
+		struct drawing *d;
 		bool of = false;
 
 		for (uint32_t k = 0; k < p->n_kinds; k++)
 			of = of || c->sheet_entry[p->first_kind + k] == c->entry[e].kind;
 		if (!of || (p->most > 0 && n == p->most) || !handout_in_use(h, e))
 			continue;
-		marks = handout_text(h, e, "section");
-		if (*marks != '\0')
-			d = section_drawing(h->r, handout_name(h, e), sv(marks));
+		d = drawing_of(h, e);
 		if (d == NULL)
 			continue;
 		if (!headed)
