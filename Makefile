@@ -59,6 +59,9 @@ KNOWLEDGE += read_instructions
 WORK      += instruct
 COMMAND   += order_seams order_instructions
 UNITTESTS = asked audit base damage drawing exam expand judge knowledge language list measure order own phrases present \
+WORK      += instruct proof proof_measure proof_names proof_order proof_read
+COMMAND   += order_seams order_instructions proof
+UNITTESTS = audit base damage drawing exam expand judge knowledge language list measure order own phrases present \
             project property questions standards trouble used
 # how much of everything, and estimates
 KNOWLEDGE += read_reckonings

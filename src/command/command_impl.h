@@ -21,6 +21,7 @@ int command_sizes(struct run *);
 int command_handout(struct run *);
 int command_amounts(struct run *);
 int command_estimate(struct run *);
+int command_proof(struct run *);
 int command_trouble(struct run *);
 int command_batch(struct run *);
 int command_own(struct run *);

@@ -22,7 +22,8 @@ static const struct { const char *word; uint8_t means; } meanings[] = {
 	{"remark", PROOF_REMARK}, {"joins two figures", PROOF_JOINS}, {"not now", PROOF_NOT_NOW}, {"in order", PROOF_THEN},
 	{"step", PROOF_STEP}, {"doing", PROOF_DOING}, {"extent", PROOF_EXTENT},
 	{"role used", PROOF_ROLE_USED}, {"role used throughout", PROOF_ROLE_PLAIN},
-	{"words of", PROOF_WORDS_OF},
+	{"words of", PROOF_WORDS_OF}, {"whole", PROOF_WHOLE}, {"measured", PROOF_MEASURED},
+	{"otherwise", PROOF_OTHERWISE}, {"same everywhere", PROOF_SAME_EVERYWHERE},
 };
 
 static struct scope
@@ -254,7 +255,8 @@ proof_word(struct compiler *c, const struct node *item)
 	op = node_get(item, "operation");
 	role = node_get(item, "role");
 	region = node_get(item, "region");
-	if ((op != NULL) != (w.means == PROOF_STEP || w.means == PROOF_DOING) ||
+	if ((op != NULL) != (w.means == PROOF_STEP || w.means == PROOF_DOING ||
+	    w.means == PROOF_WHOLE) ||
 	    (role != NULL) != (w.means == PROOF_ROLE_USED || w.means == PROOF_ROLE_PLAIN) ||
 	    (region != NULL) != (w.means == PROOF_WORDS_OF)) {
 		diag(c->ds, means->place, D_INSTRUCTION_WORD_KEYS);
@@ -267,6 +269,8 @@ proof_word(struct compiler *c, const struct node *item)
 	    (w.region = one_word(c, region, c->region_set)) == NO16)))
 		return;
 	t = get_texts(c, item, "words");
+	w.row = maker_view(c->m)->n_proof_word == 0 ? 0 : (uint16_t)(1 +
+	    maker_at_proof_word(c->m, maker_view(c->m)->n_proof_word - 1)->row);
 	for (uint32_t i = 0; i < t.n && w.means != PROOF__MEANS; i++) {
 		w.folded = maker_text(c->m, sv(name_key(c->arena, sv_trim(t.node[i]->text))));
 		maker_add_proof_word(c->m, &w, 1);

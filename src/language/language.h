@@ -353,7 +353,8 @@ struct proof_word {
 	text_at folded;
 	uint8_t means, pad;                /* enum proof_means */
 	uint16_t role;                     /* PROOF_ROLE_USED, PROOF_ROLE_PLAIN; else NO16 */
-	uint16_t region, pad2;             /* PROOF_WORDS_OF; else NO16 */
+	uint16_t region;                   /* PROOF_WORDS_OF; else NO16 */
+	uint16_t row;                      /* words of one item mean one thing */
 	uint32_t entry;                    /* PROOF_STEP, PROOF_DOING: the operation; else NONE */
 };
 enum proof_means {
@@ -366,6 +367,10 @@ enum proof_means {
 	PROOF_THEN,                        /* says that a description is in order */
 	PROOF_STEP,                        /* the step .entry */
 	PROOF_DOING,                       /* .entry is done only where one of these stands beside it */
+	PROOF_WHOLE,                       /* .entry, done to the thing as a whole */
+	PROOF_MEASURED,                    /* has one size on a sheet: "hem allowance" */
+	PROOF_OTHERWISE,                   /* a measure in that sentence is no statement of a size */
+	PROOF_SAME_EVERYWHERE,             /* known in all countries for what it means */
 	PROOF_EXTENT,                      /* "wide": says which way a measure goes */
 	PROOF_ROLE_USED,                   /* .role is used where this is named */
 	PROOF_ROLE_PLAIN,                  /* .role is used throughout, named or not */

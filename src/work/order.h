@@ -78,6 +78,9 @@ struct order_work {
 bool order_rule_speaks(struct arena *, const struct model *, uint32_t rule);
 	/* Does the order rule put some two steps in order, the entries not being
 	 * against it? */
+struct order_work *order_reasons(struct arena *, const struct model *);
+	/* The steps and what goes before what, without looking for an order:
+	 * .needs and .found are empty. The model need not be advised. */
 struct order_work *order_work(struct arena *, const struct model *);
 	/* Of an advised model.  An order rule gives way where the entries put the
 	 * two steps the other way round; where reasons still go in a circle, the

@@ -379,6 +379,17 @@ order_rule_speaks(struct arena *arena, const struct model *m, uint32_t rule)
 }
 
 struct order_work *
+order_reasons(struct arena *arena, const struct model *m)
+{
+	struct steps s = steps_of(arena, m);
+
+	from_rules(&s);
+	without_circles(&s);
+	mark_needed(&s);
+	return s.w;
+}
+
+struct order_work *
 order_work(struct arena *arena, const struct model *m)
 {
 	struct steps s = steps_of(arena, m);
