@@ -22,7 +22,7 @@ static const struct { const char *word; uint8_t means; } meanings[] = {
 	{"remark", PROOF_REMARK}, {"joins two figures", PROOF_JOINS}, {"not now", PROOF_NOT_NOW}, {"in order", PROOF_THEN},
 	{"step", PROOF_STEP}, {"doing", PROOF_DOING}, {"extent", PROOF_EXTENT},
 	{"role used", PROOF_ROLE_USED}, {"role used throughout", PROOF_ROLE_PLAIN},
-	{"words of", PROOF_WORDS_OF}, {"whole", PROOF_WHOLE}, {"measured", PROOF_MEASURED},
+	{"words of", PROOF_WORDS_OF}, {"whole", PROOF_WHOLE}, {"measured", PROOF_MEASURED}, {"is", PROOF_IS},
 	{"otherwise", PROOF_OTHERWISE}, {"same everywhere", PROOF_SAME_EVERYWHERE},
 };
 

@@ -369,6 +369,7 @@ enum proof_means {
 	PROOF_DOING,                       /* .entry is done only where one of these stands beside it */
 	PROOF_WHOLE,                       /* .entry, done to the thing as a whole */
 	PROOF_MEASURED,                    /* has one size on a sheet: "hem allowance" */
+	PROOF_IS,                          /* may stand between such words and their size */
 	PROOF_OTHERWISE,                   /* a measure in that sentence is no statement of a size */
 	PROOF_SAME_EVERYWHERE,             /* known in all countries for what it means */
 	PROOF_EXTENT,                      /* "wide": says which way a measure goes */

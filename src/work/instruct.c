@@ -45,7 +45,7 @@ small_difference(const struct craft *c, double distance)
 double
 fair_fraction(const struct craft *c, double base, const struct unit *u)
 {
-	double mark = worked_out(c, "inch-mark", base, 0) / u->factor;
+	double mark = worked_out(c, "inch-mark", base, u->factor) / u->factor;
 
 	if (!(mark > 0) || !(base < 1e6))
 		return base / u->factor;
@@ -53,7 +53,8 @@ fair_fraction(const struct craft *c, double base, const struct unit *u)
 		double x = floor(base / u->factor / mark + 0.5) * mark;
 		double greater = base > x * u->factor ? base : x * u->factor;
 
-		if (x > 0 && fabs(x * u->factor - base) <= fair_difference(c, greater, u->factor) + 1e-12)
+		if (x > 0 && fabs(x * u->factor - base) <=
+		    worked_out(c, "written-difference", greater, u->factor) + 1e-12)
 			return x;
 	}
 	return floor(base / u->factor / mark + 0.5) * mark;

@@ -46,6 +46,18 @@ proof_say(const struct sheet_text *t, const char *id, ...)
 
 /* ---- two rulers ---------------------------------------------------------------- */
 
+/* Does a bracket open behind it? Then its other figure stands in there. */
+static bool
+opens(const struct sheet_text *t, const struct measure_at *m)
+{
+	size_t k = m->at + m->n;
+
+	while (k < t->src->text.n && t->src->text.p[k] == ' ')
+		k++;
+	return k < t->src->text.n && (t->src->text.p[k] == '(' || t->src->text.p[k] == '[' ||
+	    t->src->text.p[k] == '/');
+}
+
 /* Nothing between the two but signs and words that join figures. */
 static bool
 joined(const struct sheet_text *t, const struct measure_at *a, const struct measure_at *b)
@@ -56,7 +68,8 @@ joined(const struct sheet_text *t, const struct measure_at *a, const struct meas
 	if (b->at - (a->at + a->n) > GAP_BYTES || t->marks[a->mark].item != t->marks[b->mark].item)
 		return false;
 	for (size_t k = a->at + a->n; k < b->at; k++)
-		if (p[k] == ';' || p[k] == '!' || p[k] == '?' || (p[k] == '.' && p[k + 1] == ' '))
+		if (p[k] == ';' || p[k] == '!' || p[k] == '?' || p[k] == ')' || p[k] == ']' ||
+		    (p[k] == '.' && p[k + 1] == ' ') || (p[k] == ',' && opens(t, b)))
 			return false;
 	while (i < b->mark) {
 		uint32_t n;
@@ -193,7 +206,7 @@ beside(const struct sheet_text *t, const struct measure_at *m, const struct meas
 {
 	const struct proof_word *w;
 
-	w = last->after < t->n && !t->marks[last->after].breaks &&
+	w = last->after < t->n && (last != m || !t->marks[last->after].breaks) &&
 	    t->marks[last->after].item == t->marks[m->mark].item
 	    ? proof_word_at(t, last->after, PROOF_MEASURED, n) : NULL;
 	if (w != NULL) {
@@ -210,10 +223,10 @@ beside(const struct sheet_text *t, const struct measure_at *m, const struct meas
 			continue;
 		/* only "is", "of", "at" and the like between, and nothing before that says more */
 		for (k = at + *n; k < m->mark; k++) {
-			const struct name *names;
-			uint32_t found = kb_names(t->c, sv(t->marks[k].text), &names);
+			uint32_t joins;
 
-			if (found == 0 || names[0].target != NAME_STOP)
+			if (proof_word_at(t, k, PROOF_IS, &joins) == NULL &&
+			    proof_word_at(t, k, PROOF_JOINS, &joins) == NULL)
 				return NULL;
 		}
 		while (at > 0 && proof_word_at(t, at - 1, PROOF_MEASURED, &k) == w && at - 1 + k > at)

@@ -26,13 +26,22 @@ role_of(const struct sheet_text *t, uint32_t entry)
 	return t->c->entry_kind[t->c->entry[entry].kind].role;
 }
 
-/* The material a name stands for, where it stands for nothing that is done. */
+/* The material a name stands for; of one for something that is done ("sew in the
+ * zip") that of its last word. */
 static uint32_t
 material(const struct sheet_text *t, const struct named *m)
 {
-	if (name_entry(t, m, t->kind_operation) != NONE)
+	struct named last = {.first = m->first + m->n - 1, .n = 1};
+
+	if (name_entry(t, m, t->kind_feature) != NONE)
+		return NONE;                   /* a detail is made, not bought */
+	if (name_entry(t, m, t->kind_operation) == NONE)
+		return name_entry(t, m, t->kind_component);
+	if (m->n < 2)
 		return NONE;
-	return name_entry(t, m, t->kind_component);
+	last.n_names = kb_names(t->c, sv(t->marks[last.first].text), &last.names);
+	return name_entry(t, &last, t->kind_operation) != NONE ? NONE
+	    : name_entry(t, &last, t->kind_component);
 }
 
 static bool

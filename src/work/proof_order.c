@@ -97,26 +97,28 @@ model_of(struct view *v)
 
 /* ---- what the sheet does ---------------------------------------------------------------- */
 
-/* Some steps are done only where a word of doing stands before them. */
+/* Some steps are done only where a word of doing stands in the same clause. */
 static bool
 is_done(const struct sheet_text *t, uint32_t entry, uint32_t mark)
 {
+	uint32_t from = mark, to = mark + 1;
 	bool asked = false;
 
+	while (from > 0 && !t->marks[from].breaks && t->marks[from - 1].item == t->marks[mark].item)
+		from--;
+	while (to < t->n && !t->marks[to].breaks && t->marks[to].item == t->marks[mark].item)
+		to++;
 	for (uint32_t i = 0; i < t->c->n_proof_word; i++) {
 		const struct proof_word *w = &t->c->proof_word[i];
 
 		if (w->means != PROOF_DOING || w->entry != entry)
 			continue;
 		asked = true;
-		for (uint32_t k = mark + 1; k-- > 0 && t->marks[k].item == t->marks[mark].item &&
-		    t->marks[k].sentence == t->marks[mark].sentence;) {
+		for (uint32_t k = from; k < to; k++) {
 			uint32_t n;
 
 			if (words_at(t, k, craft_text(t->c, w->folded), &n))
 				return true;
-			if (t->marks[k].breaks)
-				break;
 		}
 	}
 	return !asked;
@@ -145,11 +147,13 @@ find_done(struct view *v)
 			continue;
 		if ((w = proof_word_at(t, i, PROOF_STEP, &n)) != NULL) {
 			add_done(v, i, n, w->entry, false);
+			i += n - 1;
 			continue;
 		}
 		if ((w = proof_word_at(t, i, PROOF_WHOLE, &n)) != NULL) {
 			if (is_done(t, w->entry, i))
 				add_done(v, i, n, w->entry, true);
+			i += n - 1;
 			continue;
 		}
 		if (k < t->n_named && t->named[k].first == i && !t->named[k].denied &&
@@ -222,6 +226,9 @@ find_steps(struct view *v)
 
 /* ---- the order ------------------------------------------------------------------------------ */
 
+/* What the details themselves put behind a step, at any remove, and what a rule
+ * puts directly behind it: a way round by rules and steps that the sheet may not
+ * have is no reason to doubt it. */
 static void
 close_over(struct view *v)
 {
@@ -232,19 +239,25 @@ close_over(struct view *v)
 	while (more) {
 		more = false;
 		for (uint32_t i = v->w->n_reasons; i-- > 0;) {
-			uint64_t *to = v->behind + (size_t)v->w->reasons[i].first * v->words;
-			uint32_t then = v->w->reasons[i].then;
-			const uint64_t *from = v->behind + (size_t)then * v->words;
+			const struct order_reason *q = &v->w->reasons[i];
+			uint64_t *to = v->behind + (size_t)q->first * v->words;
+			const uint64_t *from = v->behind + (size_t)q->then * v->words;
 
-			for (uint32_t k = 0; k < v->words; k++) {
+			for (uint32_t k = 0; k < v->words && q->rule == NONE; k++) {
 				uint64_t is = to[k] | from[k];
 
-				if (k == then >> 6)
-					is |= (uint64_t)1 << (then & 63);
+				if (k == q->then >> 6)
+					is |= (uint64_t)1 << (q->then & 63);
 				more = more || is != to[k];
 				to[k] = is;
 			}
 		}
+	}
+	for (uint32_t i = 0; i < v->w->n_reasons; i++) {
+		const struct order_reason *q = &v->w->reasons[i];
+
+		if (q->rule != NONE)
+			(v->behind + (size_t)q->first * v->words)[q->then >> 6] |= (uint64_t)1 << (q->then & 63);
 	}
 }
 

@@ -172,6 +172,7 @@ struct state {                             /* on the way through the lines */
 	uint32_t sentence, item, heading;
 	enum sheet_area area;              /* of the section */
 	uint32_t level;                    /* of the heading that began it */
+	uint32_t items_here;               /* lines of it so far */
 	bool numbered_here;                /* items of this section carry numbers */
 	bool inline_list;                  /* ends with the paragraph */
 	uint8_t *numbered, *bullet;        /* by item */
@@ -300,6 +301,7 @@ begin_section(struct state *s, uint32_t from, uint32_t level)
 		s->area = area;
 		s->level = level;
 		s->numbered_here = false;
+		s->items_here = 0;
 	} else if (level <= s->level && s->area != AREA_STEP && s->t->n > from && s->level > 0) {
 		s->area = AREA_STEP;
 		s->level = level;
@@ -330,6 +332,7 @@ list_in_line(struct state *s, uint32_t at, uint32_t end)
 		s->t->marks[i].area = AREA_TALK;
 	s->area = area;
 	s->level = 8;
+	s->items_here = 1;
 	s->inline_list = area != AREA_STEP && words_in(colon, end - head) > 0;
 	s->breaks = true;
 	return head + 1;
@@ -370,12 +373,16 @@ one_line(struct state *s, uint32_t at, uint32_t end, const struct shape *h, bool
 		}
 		s->t->n = from;
 	}
+	/* a list of materials that nothing ends goes on until the steps are counted, or
+	 * sentences begin */
 	if (h->numbered && h->number == 1 && s->area == AREA_MATERIALS && !s->numbered_here &&
-	    after_blank && s->item > 0 && s->bullet[s->item])
+	    after_blank && s->items_here > 0)
 		s->area = AREA_STEP;
 	if (after_blank && s->area == AREA_MATERIALS && !h->numbered && !h->bullet && !h->table &&
-	    h->indent == 0 && words_in(p + at, end - at) >= 9)
+	    h->indent == 0 && s->items_here > 0 && (words_in(p + at, end - at) >= 9 ||
+	    (words_in(p + at, end - at) >= 5 && p[end - 1] == '.')))
 		s->area = AREA_STEP;
+	s->items_here++;
 	if (h->numbered || h->bullet || h->table || after_blank ||
 	    (s->area == AREA_MATERIALS && h->indent == 0))
 		next_item(s, h->numbered, h->bullet);
@@ -614,15 +621,12 @@ figure_at(const struct sheet_text *t, const struct lengths *l, size_t at, size_t
 	return r;
 }
 
-/* "10 x" before a measure: the plain number there. */
+/* The sign of multiplication between blanks, before a figure; its bytes. */
 static size_t
-times_at(strview v, double *x)
+times_sign(strview v)
 {
-	size_t n = 0, k;
+	size_t k = 0;
 
-	if (!number_read(v, &n, x))
-		return 0;
-	k = n;
 	while (k < v.n && v.p[k] == ' ')
 		k++;
 	if (k < v.n && (v.p[k] == 'x' || v.p[k] == 'X') && k + 1 < v.n && (v.p[k + 1] == ' ' ||
@@ -635,6 +639,18 @@ times_at(strview v, double *x)
 	while (k < v.n && v.p[k] == ' ')
 		k++;
 	return k < v.n && digit(v.p[k]) ? k : 0;
+}
+
+/* "10 x" before a measure: the plain number there. */
+static size_t
+times_at(strview v, double *x)
+{
+	size_t n = 0, k;
+
+	if (!number_read(v, &n, x))
+		return 0;
+	k = times_sign((strview){v.p + n, v.n - n});
+	return k > 0 ? n + k : 0;
 }
 
 static bool
@@ -663,6 +679,20 @@ measure_here(const struct sheet_text *t, const struct lengths *l, size_t at, siz
 	for (uint32_t i = 0; i < n_times; i++)
 		m->value[m->n_values++] = range_exact(times[i] * t->c->units->u[r.unit].factor);
 	m->value[m->n_values++] = r.value;
+	/* "30 cm x 40 cm" */
+	while (m->n_values < 3) {
+		strview rest = {t->src->text.p + from + m->n, end - from - m->n};
+		size_t k = times_sign(rest);
+
+		if (k == 0)
+			break;
+		r = figure_at(t, l, from + m->n + k, end);
+		if (r.fault != READ_FINE || r.used == 0 || r.unit < 0 || !(r.value.hi < 1e4) ||
+		    unit_is_metric(&t->c->units->u[r.unit]) != m->metric)
+			break;
+		m->value[m->n_values++] = r.value;
+		m->n += (uint32_t)(k + r.used);
+	}
 	return true;
 }
 
