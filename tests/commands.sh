@@ -99,6 +99,10 @@ asks "a sheet of instructions" 0 "# How to make the skirt" order --instructions 
 asks "a sheet in American words" 0 "selvage" order --instructions --country us --words "linen skirt with a zip"
 asks "a sheet in words of nowhere" 2 "takes one of: uk" order --instructions --country mars --words "linen skirt"
 asks "two papers at once" 2 "two papers" order --instructions --seams --words "linen skirt"
+asks "a sound sheet" 0 "Nothing to report" proof tests/sheets/sound-skirt.txt
+asks "a sheet with slips" 1 "10 cm is not 3 in" proof tests/sheets/slips-coat.md
+asks "a sheet that is not there" 2 "there is no file" proof tests/sheets/none.md
+asks "no sheet" 2 "proof takes one file" proof
 asks "why an order rule" 0 "done first" why fused-before-joined
 asks "order nothing" 2 "takes one project file" order
 

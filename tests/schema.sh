@@ -37,6 +37,8 @@ ask why fused-before-joined
 ask order --words "cotton poplin shirt"
 ask order tests/cases/check/lock-keepers-coat.yaml
 ask order --words "mist"
+ask proof tests/sheets/sound-skirt.txt
+ask proof tests/sheets/slips-coat.md
 ask order --seams --words "linen skirt with a zip and a waistband"
 ask order --instructions --country us --words "linen skirt with a zip and a waistband"
 ask amounts --for 12 --words "cotton poplin shirt with a collar, woven fusible, 1 m of cotton poplin 110 cm wide"

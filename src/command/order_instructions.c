@@ -185,6 +185,34 @@ safety(struct making *s, const char **out, uint32_t most)
 
 struct lines { const char *line[LINES_MOST]; const char *caution[LINES_MOST]; uint32_t n; };
 
+/* What is to be done to a detail before its first step, though no step of the model
+ * says so. */
+static void
+before_step(struct making *s, uint32_t object, struct lines *l)
+{
+	const struct craft *c = s->r->craft;
+	const struct model *m = s->c->model;
+
+	for (uint32_t i = 0; i < c->n_work_line; i++) {
+		const struct work_line *w = &c->work_line[i];
+
+		for (uint32_t o = w->list == WORK_LIST_BEFORE ? m->first_of_kind[w->each] : NONE; o != NONE;
+		    o = m->objects[o].next) {
+			struct buf b = {0};
+			const char *t;
+
+			if (m->objects[o].parent == m->objects[object].parent && m->objects[o].parent != NONE &&
+			    !(m->objects[o].flags & OBJECT_DENIED) && holds(s, w->when, o))
+				instruct_fill(&b, c, m, &w->tell, o, false);
+			t = in_country(s, capital(s->r, run_kept(s->r, &b)));
+			if (*t == '\0' || told_before(s, t) || l->n == LINES_MOST)
+				continue;
+			l->caution[l->n] = NULL;
+			l->line[l->n++] = t;
+		}
+	}
+}
+
 static void
 steps(struct making *s, struct lines *l)
 {
@@ -197,6 +225,9 @@ steps(struct making *s, struct lines *l)
 		if (t == NULL || strcmp(t, before) == 0)
 			continue;
 		before = t;
+		before_step(s, object, l);
+		if (l->n == LINES_MOST)
+			break;
 		l->caution[l->n] = caution_of(s, object);
 		l->line[l->n++] = t;
 	}

@@ -178,7 +178,7 @@ static void
 work_line(struct compiler *c, const struct node *item)
 {
 	static const char *const lists[] = {[WORK_LIST_MATERIALS] = "materials",
-	    [WORK_LIST_SEAMS] = "seams", [WORK_LIST_COLUMN] = "seam plan", [WORK_LIST_PLACE] = "place"};
+	    [WORK_LIST_SEAMS] = "seams", [WORK_LIST_COLUMN] = "seam plan", [WORK_LIST_PLACE] = "place", [WORK_LIST_BEFORE] = "before"};
 	const struct node *list = item->type == NODE_MAP ? node_get(item, "list") : NULL;
 	const struct node *each = list != NULL ? node_get(item, "each") : NULL, *of, *fact;
 	struct work_line r = {.when = NONE, .step = NONE, .each = NO16, .of = NO16, .fact = NO16};
@@ -191,7 +191,7 @@ work_line(struct compiler *c, const struct node *item)
 		r.list++;
 	if (r.list == WORK_LIST__COUNT) {
 		diag(c->ds, list->place, D_UNKNOWN_WORD, kept(c, list->text), "list",
-		    "materials, seams, seam plan, place");
+		    "materials, seams, seam plan, before, place");
 		return;
 	}
 	if ((kind = each == NULL ? find_kind(c, list, SV("operation"))

@@ -345,6 +345,7 @@ enum work_list {
 	WORK_LIST_MATERIALS,              /* a line of the list of materials, once if told twice */
 	WORK_LIST_SEAMS,                  /* which steps are seams */
 	WORK_LIST_COLUMN,                 /* of the seam plan */
+	WORK_LIST_BEFORE,                  /* told before the first step of the detail the object is of */
 	WORK_LIST_PLACE,                  /* where a step is done, one line inside the other */
 	WORK_LIST__COUNT
 };
