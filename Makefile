@@ -54,14 +54,7 @@ COMMAND   = audit batch check check_copy check_json check_page check_settings ch
 COMMAND  += handout handout_choose handout_json handout_page handout_terms handout_text \
             handout_draw handout_try
 PROMPT    = complete line prompt talk
-# papers made from the order of work, and their proof
-KNOWLEDGE += read_instructions
-WORK      += instruct
-COMMAND   += order_seams order_instructions
 UNITTESTS = asked audit base damage drawing exam expand judge knowledge language list measure order own phrases present \
-WORK      += instruct proof proof_measure proof_names proof_order proof_read
-COMMAND   += order_seams order_instructions proof
-UNITTESTS = audit base damage drawing exam expand judge knowledge language list measure order own phrases present \
             project property questions standards trouble used
 # how much of everything, and estimates
 KNOWLEDGE += read_reckonings
@@ -69,6 +62,11 @@ WORK      += lay pack
 COMMAND   += amounts estimate reckon suffices
 UNITTESTS += amounts pack
 UNITTESTS += handout
+# papers made from the order of work, and their proof
+KNOWLEDGE += read_instructions
+WORK      += instruct proof proof_measure proof_names proof_order proof_read
+COMMAND   += order_seams order_instructions proof
+UNITTESTS += proof
 
 # bodkin-print makes PDF. It is a program of its own, so that bodkin itself links
 # no library that draws; without cairo and pango all else is built.
@@ -239,7 +237,7 @@ covered: all $(TESTS)
 	    --sort-percentage $(B)/obj
 
 # Inputs made up by the machine, for so many seconds each; needs clang.
-FUZZERS = list yaml words reading expression search knowledge database
+FUZZERS = proof list yaml words reading expression search knowledge database
 FUZZING = CC=clang CFLAGS="-O2 -g -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer"
 FUZZ_SECONDS = 10
 fuzz: all

@@ -5,13 +5,13 @@
 # other tests hold already and from tests/fuzz/seeds/NAME, where what was once
 # found is kept.
 #
-#   fuzz.sh [NAME ...]      yaml words list reading expression search knowledge database
+#   fuzz.sh [NAME ...]      yaml words list proof reading expression search knowledge database
 #
 # What it finds stays in $B/fuzz: run the fuzzer on that file to see it again.
 
 . tests/lib.sh
 seconds=${FUZZ_SECONDS:-10}
-[ $# -gt 0 ] || set -- yaml words list reading expression search knowledge database
+[ $# -gt 0 ] || set -- yaml words list proof reading expression search knowledge database
 small_kb || exit 1
 
 # Names of the small base and of the whole one, as words to try.
@@ -27,6 +27,7 @@ seed() {
 	[ -d "tests/fuzz/seeds/$1" ] && cp tests/fuzz/seeds/"$1"/* "$2"
 	case $1 in
 	yaml) cp tests/cases/*/*.yaml "$2" ;;
+	proof) cp tests/sheets/*.txt tests/sheets/*.md "$2" ;;
 	words)
 		n=0
 		grep -hE '^ *- (fires|quiet|undecided|for): ' tests/unit/kb-judge/rules/*.yaml rules/*.yaml |
@@ -67,6 +68,7 @@ for name; do
 	leaks=1
 	case $name in
 	words) base=$B/bodkin.db; most=300; words kb/*.yaml >"$tmp/dict"; extra=-dict=$tmp/dict ;;
+	proof) base=$B/bodkin.db; most=1200 ;;
 	reading|search) base=$B/bodkin.db; most=100 ;;
 	yaml) words tests/unit/kb-judge/kb/*.yaml >"$tmp/dict"; extra=-dict=$tmp/dict; most=1500 ;;
 	knowledge) most=16000 ;;

@@ -22,7 +22,7 @@ static const struct { const char *word; uint8_t means; } meanings[] = {
 	{"remark", PROOF_REMARK}, {"joins two figures", PROOF_JOINS}, {"not now", PROOF_NOT_NOW}, {"in order", PROOF_THEN},
 	{"step", PROOF_STEP}, {"doing", PROOF_DOING}, {"extent", PROOF_EXTENT},
 	{"role used", PROOF_ROLE_USED}, {"role used throughout", PROOF_ROLE_PLAIN},
-	{"words of", PROOF_WORDS_OF}, {"whole", PROOF_WHOLE}, {"measured", PROOF_MEASURED}, {"is", PROOF_IS},
+	{"words of", PROOF_WORDS_OF}, {"whole", PROOF_WHOLE}, {"measured", PROOF_MEASURED}, {"is", PROOF_IS}, {"any time", PROOF_ANY_TIME}, {"material of", PROOF_MATERIAL_OF},
 	{"otherwise", PROOF_OTHERWISE}, {"same everywhere", PROOF_SAME_EVERYWHERE},
 };
 
@@ -256,7 +256,8 @@ proof_word(struct compiler *c, const struct node *item)
 	role = node_get(item, "role");
 	region = node_get(item, "region");
 	if ((op != NULL) != (w.means == PROOF_STEP || w.means == PROOF_DOING ||
-	    w.means == PROOF_WHOLE) ||
+	    w.means == PROOF_WHOLE || w.means == PROOF_MATERIAL_OF ||
+	    w.means == PROOF_ANY_TIME) ||
 	    (role != NULL) != (w.means == PROOF_ROLE_USED || w.means == PROOF_ROLE_PLAIN) ||
 	    (region != NULL) != (w.means == PROOF_WORDS_OF)) {
 		diag(c->ds, means->place, D_INSTRUCTION_WORD_KEYS);

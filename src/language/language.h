@@ -370,6 +370,8 @@ enum proof_means {
 	PROOF_DOING,                       /* .entry is done only where one of these stands beside it */
 	PROOF_WHOLE,                       /* .entry, done to the thing as a whole */
 	PROOF_MEASURED,                    /* has one size on a sheet: "hem allowance" */
+	PROOF_MATERIAL_OF,                 /* a material .entry is done with, listed or not */
+	PROOF_ANY_TIME,                    /* .entry is never too early */
 	PROOF_IS,                          /* may stand between such words and their size */
 	PROOF_OTHERWISE,                   /* a measure in that sentence is no statement of a size */
 	PROOF_SAME_EVERYWHERE,             /* known in all countries for what it means */

@@ -12,7 +12,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { GAP_MARKS = 3, GAP_BYTES = 24, DETAILS_MOST = 4, SIZES_MOST = 2048 };
+enum { GAP_MARKS = 3, GAP_BYTES = 24, DETAILS_MOST = 4, SIZES_MOST = 2048, SENTENCE_MOST = 60 };
 
 struct proof_finding *
 finding_add(struct findings *f, const char *check, enum degree degree, struct place place)
@@ -182,6 +182,7 @@ struct size {
 	uint32_t row, extent;              /* of the words; NONE */
 	uint32_t details[DETAILS_MOST], n_details;
 	uint32_t first, n;                 /* marks of its words */
+	bool listed;                       /* among the materials */
 };
 
 static bool
@@ -189,10 +190,10 @@ otherwise(const struct sheet_text *t, uint32_t mark)
 {
 	uint32_t n, i = mark;
 
-	while (i > 0 && t->marks[i - 1].sentence == t->marks[mark].sentence &&
+	while (i > 0 && mark - i < SENTENCE_MOST && t->marks[i - 1].sentence == t->marks[mark].sentence &&
 	    t->marks[i - 1].item == t->marks[mark].item)
 		i--;
-	for (; i < t->n && t->marks[i].sentence == t->marks[mark].sentence &&
+	for (; i < t->n && i < mark + SENTENCE_MOST && t->marks[i].sentence == t->marks[mark].sentence &&
 	    t->marks[i].item == t->marks[mark].item; i++)
 		if (proof_word_at(t, i, PROOF_OTHERWISE, &n) != NULL)
 			return true;
@@ -268,8 +269,12 @@ details_of(const struct sheet_text *t, struct size *s)
 static bool
 same_size(const struct size *a, const struct size *b)
 {
-	if (a->row != b->row || a->extent != b->extent || a->n_details != b->n_details ||
-	    a->m->n_values != 1 || b->m->n_values != 1)
+	if (a->row != b->row || a->extent != b->extent || a->m->n_values != 1 || b->m->n_values != 1)
+		return false;
+	/* what the list of materials has is what the steps speak of */
+	if (a->row != NONE && (a->listed != b->listed))
+		return true;
+	if (a->n_details != b->n_details)
 		return false;
 	for (uint32_t i = 0; i < a->n_details; i++) {
 		bool met = false;
@@ -311,6 +316,7 @@ sizes(struct sheet_text *t, struct findings *f)
 			continue;
 		}
 		details_of(t, &x);
+		x.listed = t->marks[m->mark].area == AREA_MATERIALS;
 		if (x.extent != NONE && x.n_details != 1)
 			continue;              /* of what is not plain */
 		s[n] = x;

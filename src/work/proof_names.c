@@ -26,22 +26,13 @@ role_of(const struct sheet_text *t, uint32_t entry)
 	return t->c->entry_kind[t->c->entry[entry].kind].role;
 }
 
-/* The material a name stands for; of one for something that is done ("sew in the
- * zip") that of its last word. */
+/* The material a name stands for, where it stands for nothing that is done. */
 static uint32_t
 material(const struct sheet_text *t, const struct named *m)
 {
-	struct named last = {.first = m->first + m->n - 1, .n = 1};
-
-	if (name_entry(t, m, t->kind_feature) != NONE)
-		return NONE;                   /* a detail is made, not bought */
-	if (name_entry(t, m, t->kind_operation) == NONE)
-		return name_entry(t, m, t->kind_component);
-	if (m->n < 2)
+	if (name_entry(t, m, t->kind_operation) != NONE)
 		return NONE;
-	last.n_names = kb_names(t->c, sv(t->marks[last.first].text), &last.names);
-	return name_entry(t, &last, t->kind_operation) != NONE ? NONE
-	    : name_entry(t, &last, t->kind_component);
+	return name_entry(t, m, t->kind_component);
 }
 
 static bool
@@ -105,14 +96,29 @@ written(const struct sheet_text *t, const struct named *m)
 	return arena_text(t->arena, t->src->text.p + p.at, p.n);
 }
 
+/* A role called by its own word, as a thing: "the zip", not "trim the seam". */
+static uint16_t
+role_called(const struct sheet_text *t, const struct named *m)
+{
+	uint32_t set = set_find(t->c, SV("role")), n;
+
+	if (m->first == 0 || t->marks[m->first].breaks ||
+	    proof_word_at(t, m->first - 1, PROOF_IS, &n) == NULL)
+		return NO16;
+	if (set != NONE && m->n == 1 &&
+	    (n = word_find(t->c, set, sv(t->marks[m->first].text))) != NONE)
+		return (uint16_t)n;
+	return NO16;
+}
+
 static void
 materials(struct sheet_text *t, struct findings *f)
 {
 	bool listed[ROLES_MOST] = {false}, told[ROLES_MOST] = {false};
 
 	for (uint32_t i = 0; i < t->n; i++)
-		for (uint16_t r = 0; r < ROLES_MOST; r++)
-			listed[r] = listed[r] || (t->marks[i].area == AREA_MATERIALS && role_word_at(t, i, r));
+		for (uint16_t r = 0; r < ROLES_MOST && t->marks[i].area == AREA_MATERIALS; r++)
+			listed[r] = listed[r] || (has_words(t, r) && role_word_at(t, i, r));
 	for (uint32_t i = 0; i < t->n_named; i++) {
 		uint32_t e = name_entry(t, &t->named[i], t->kind_component);
 		uint16_t r;
@@ -125,7 +131,7 @@ materials(struct sheet_text *t, struct findings *f)
 		const struct named *m = &t->named[i];
 		const struct mark *k = &t->marks[m->first];
 		uint32_t e = material(t, m);
-		uint16_t r = e != NONE ? role_of(t, e) : NO16;
+		uint16_t r = e != NONE ? role_of(t, e) : role_called(t, m);
 		struct proof_finding *x;
 
 		if (r >= ROLES_MOST || throughout(t, r) || told[r] || m->denied || !has_words(t, r))
@@ -134,7 +140,7 @@ materials(struct sheet_text *t, struct findings *f)
 			x = finding_add(f, "unlisted", DEGREE_DOUBTFUL, mark_place(t, m->first, m->n));
 			x->says = proof_say(t, "proof.unlisted", "what", written(t, m), (const char *)NULL);
 			told[r] = true;
-		} else if (k->area == AREA_MATERIALS && !is_used(t, e, r)) {
+		} else if (k->area == AREA_MATERIALS && e != NONE && !is_used(t, e, r)) {
 			x = finding_add(f, "unused", DEGREE_MENTION, mark_place(t, m->first, m->n));
 			x->says = proof_say(t, "proof.unused", "what", written(t, m), (const char *)NULL);
 			told[r] = true;
@@ -214,7 +220,7 @@ two_meanings(struct sheet_text *t, struct findings *f)
 				then_in = region;
 			}
 		}
-		for (uint32_t k = 0; k < i && !told; k++)
+		for (uint32_t k = 0; k < i && then != NONE && !told; k++)
 			told = t->named[k].names == m->names;
 		if (then == NONE || told || proof_word_at(t, m->first, PROOF_SAME_EVERYWHERE, &n) != NULL)
 			continue;

@@ -11,7 +11,7 @@
 
 #include <string.h>
 
-enum { DETAILS_MOST = 40, DONE_MOST = 400 };
+enum { DETAILS_MOST = 40, DONE_MOST = 400, CLAUSE_MOST = 40, LOOKS_MOST = 1000 };
 
 struct view {
 	struct sheet_text *t;
@@ -51,6 +51,37 @@ has_step(const struct model *m, uint32_t kind, uint32_t entry)
 	return false;
 }
 
+/* What some steps are done with though no list has it; and a cloth, known or not. */
+static void
+materials_of_steps(const struct view *v, struct project *p)
+{
+	const struct craft *c = v->t->c;
+	uint16_t cloth = NO16;
+	bool met = false;
+
+	for (uint32_t i = 0; i < v->n_done; i++)
+		for (uint32_t k = 0; k < c->n_proof_word; k++) {
+			const struct proof_word *w = &c->proof_word[k];
+			uint32_t e = w->means == PROOF_MATERIAL_OF && w->entry == v->done[i].entry
+			    ? kb_entry_find(c, sv(craft_text(c, w->folded)), NULL) : NONE;
+
+			if (e != NONE && c->entry_kind[c->entry[e].kind].object_kind == v->t->kind_component)
+				add_thing(p, v->t->kind_component, e, mark_place(v->t, v->done[i].mark, 1));
+		}
+	/* the first kind of entry that becomes a material is the one all is made of */
+	for (uint32_t k = 0; k < c->n_entry_kind && cloth == NO16; k++)
+		if (c->entry_kind[k].object_kind == v->t->kind_component)
+			cloth = c->entry_kind[k].role;
+	for (uint32_t i = 0; i < p->n_things; i++)
+		met = met || (p->things[i].kind == v->t->kind_component &&
+		    c->entry_kind[c->entry[p->things[i].entry].kind].role == cloth);
+	if (met || cloth == NO16 || v->t->kind_component == NONE)
+		return;
+	p->things = proof_more(p->arena, p->things, p->n_things, &p->cap_things, sizeof *p->things);
+	p->things[p->n_things++] = (struct said_thing){.kind = (uint16_t)v->t->kind_component,
+	    .role = cloth, .entry = NONE, .count = 1, .of = NONE, .place = mark_place(v->t, 0, 1)};
+}
+
 static struct model *
 model_of(struct view *v)
 {
@@ -85,6 +116,7 @@ model_of(struct view *v)
 		if (area == AREA_MATERIALS && (e = name_entry(t, n, t->kind_component)) != NONE)
 			add_thing(p, t->kind_component, e, mark_place(t, n->first, n->n));
 	}
+	materials_of_steps(v, p);
 	m = model_expand(t->arena, t->kb, p, &ds);
 	if (m == NULL)
 		return NULL;
@@ -97,6 +129,13 @@ model_of(struct view *v)
 
 /* ---- what the sheet does ---------------------------------------------------------------- */
 
+/* Does a clause begin there? Not for a figure in brackets, nor behind it. */
+static bool
+parts(const struct sheet_text *t, uint32_t mark)
+{
+	return t->marks[mark].breaks && !t->marks[mark].figure && !(mark > 0 && t->marks[mark - 1].figure);
+}
+
 /* Some steps are done only where a word of doing stands in the same clause. */
 static bool
 is_done(const struct sheet_text *t, uint32_t entry, uint32_t mark)
@@ -104,9 +143,9 @@ is_done(const struct sheet_text *t, uint32_t entry, uint32_t mark)
 	uint32_t from = mark, to = mark + 1;
 	bool asked = false;
 
-	while (from > 0 && !t->marks[from].breaks && t->marks[from - 1].item == t->marks[mark].item)
+	while (from > 0 && mark - from < CLAUSE_MOST && !parts(t, from) && t->marks[from - 1].item == t->marks[mark].item)
 		from--;
-	while (to < t->n && !t->marks[to].breaks && t->marks[to].item == t->marks[mark].item)
+	while (to < t->n && to - mark < CLAUSE_MOST && !parts(t, to) && t->marks[to].item == t->marks[mark].item)
 		to++;
 	for (uint32_t i = 0; i < t->c->n_proof_word; i++) {
 		const struct proof_word *w = &t->c->proof_word[i];
@@ -146,7 +185,8 @@ find_done(struct view *v)
 		if (t->marks[i].area != AREA_STEP || t->marks[i].muted)
 			continue;
 		if ((w = proof_word_at(t, i, PROOF_STEP, &n)) != NULL) {
-			add_done(v, i, n, w->entry, false);
+			if (is_done(t, w->entry, i))
+				add_done(v, i, n, w->entry, false);
 			i += n - 1;
 			continue;
 		}
@@ -320,36 +360,88 @@ written(const struct view *v, const struct done *d)
 	return arena_text(v->t->arena, v->t->src->text.p + p.at, p.n);
 }
 
+static bool
+any_time(const struct view *v, uint32_t entry)
+{
+	for (uint32_t i = 0; i < v->t->c->n_proof_word; i++)
+		if (v->t->c->proof_word[i].means == PROOF_ANY_TIME && v->t->c->proof_word[i].entry == entry)
+			return true;
+	return false;
+}
+
+static bool
+is_breach(const struct view *v, uint32_t i, uint32_t j)
+{
+	const struct done *early = &v->done[i], *late = &v->done[j];
+
+	if ((v->t->marks[early->mark].item == v->t->marks[late->mark].item &&
+	    v->t->marks[early->mark].sentence == v->t->marks[late->mark].sentence) ||
+	    any_time(v, early->entry) || !must_precede(v, late, early))
+		return false;
+	for (uint32_t k = 0; k < i; k++)       /* what was done before may be done again */
+		if (meet(v, &v->done[k], late))
+			return false;
+	return true;
+}
+
+static void
+tell_breach(struct view *v, uint32_t i, uint32_t j, bool early_at_fault)
+{
+	const struct done *early = &v->done[i], *late = &v->done[j];
+	const struct done *at = early_at_fault ? early : late, *other = early_at_fault ? late : early;
+	struct proof_finding *x = finding_add(v->f, "order", DEGREE_DOUBTFUL,
+	    mark_place(v->t, at->mark, at->n));
+	uint32_t line, column;
+
+	x->other = mark_place(v->t, other->mark, other->n);
+	place_line_column(x->other, &line, &column);
+	x->says = proof_say(v->t, early_at_fault ? "proof.order-early" : "proof.order", "late",
+	    written(v, late), "early", written(v, early), "line",
+	    arena_print(v->t->arena, "%u", (unsigned)line), (const char *)NULL);
+	x->remedy = why(v, late, early);
+}
+
+/* Where one step is at odds with several it is the one that stands wrong, and is
+ * told once. */
 static void
 breaches(struct view *v)
 {
-	for (uint32_t j = 1; j < v->n_done; j++) {
-		const struct done *late = &v->done[j];
+	uint8_t *odd = arena_alloc(v->t->arena, (size_t)v->n_done * v->n_done + 1);
+	uint32_t n = v->n_done;
 
-		for (uint32_t i = 0; i < j; i++) {
-			const struct done *early = &v->done[i];
-			struct proof_finding *x;
-			uint32_t line, column;
-			bool before = false;
+	for (uint32_t j = 1; j < n; j++)
+		for (uint32_t i = 0; i < j; i++)
+			odd[(size_t)i * n + j] = is_breach(v, i, j);
+	for (;;) {
+		uint32_t most = 0, at = 0, with = 0;
+		bool early = false;
 
-			if (v->t->marks[early->mark].item == v->t->marks[late->mark].item &&
-			    v->t->marks[early->mark].sentence == v->t->marks[late->mark].sentence)
-				continue;
-			if (!must_precede(v, late, early))
-				continue;
-			for (uint32_t k = 0; k < i && !before; k++)
-				before = meet(v, &v->done[k], late);
-			if (before)
-				continue;
-			x = finding_add(v->f, "order", DEGREE_DOUBTFUL, mark_place(v->t, late->mark, late->n));
-			x->other = mark_place(v->t, early->mark, early->n);
-			place_line_column(x->other, &line, &column);
-			x->says = proof_say(v->t, "proof.order", "late", written(v, late), "early",
-			    written(v, early), "line", arena_print(v->t->arena, "%u", (unsigned)line),
-			    (const char *)NULL);
-			x->remedy = why(v, late, early);
-			break;
+		for (uint32_t k = 0; k < n; k++) {
+			uint32_t as_early = 0, as_late = 0;
+
+			for (uint32_t q = 0; q < n; q++) {
+				as_early += q > k && odd[(size_t)k * n + q];
+				as_late += q < k && odd[(size_t)q * n + k];
+			}
+			if (as_late > most || (as_late == most && most > 0 && early && as_late > 0)) {
+				most = as_late;
+				at = k;
+				early = false;
+			}
+			if (as_early > most && as_early > 1) {
+				most = as_early;
+				at = k;
+				early = true;
+			}
 		}
+		if (most == 0)
+			return;
+		for (with = 0; with < n && !(early ? with > at && odd[(size_t)at * n + with]
+		    : with < at && odd[(size_t)with * n + at]);)
+			with++;
+		tell_breach(v, early ? at : with, early ? with : at, early);
+		for (uint32_t q = 0; q < n; q++)
+			odd[(size_t)at * n + q] = odd[(size_t)q * n + at] = 0;
 	}
 }
 
@@ -362,7 +454,7 @@ stands(const struct view *v, uint32_t first, uint32_t n, uint32_t of, uint32_t *
 {
 	const struct sheet_text *t = v->t;
 
-	for (uint32_t i = 0; i < t->n; i++) {
+	for (uint32_t i = 0, looks = 0; i < t->n && looks < LOOKS_MOST; i++) {
 		uint32_t details[DETAILS_MOST], found, len;
 		bool here = false, its = false;
 
@@ -373,6 +465,7 @@ stands(const struct view *v, uint32_t first, uint32_t n, uint32_t of, uint32_t *
 		if (!here)
 			continue;
 		*where = i;
+		looks++;
 		if (of == NONE)
 			return true;
 		found = details_at(t, i, details);

@@ -347,7 +347,10 @@ one_line(struct state *s, uint32_t at, uint32_t end, const struct shape *h, bool
 	    words_in(p + at, end - at) <= WORDS_OF_HEADING && end > at && p[end - 1] != '.' &&
 	    p[end - 1] != ',' && p[end - 1] != ';' && words_in(p + at, end - at) > 0;
 	uint32_t from = s->t->n;
+	const char *colon = memchr(p + at, ':', end - at);
 
+	/* "Materials: cloth, thread" stands alone and says more */
+	alone = alone && (colon == NULL || colon == p + end - 1);
 	if (after_blank && s->inline_list) {
 		s->inline_list = false;
 		s->area = AREA_STEP;
@@ -493,6 +496,22 @@ mute(struct sheet_text *t)
 
 /* ---- names ------------------------------------------------------------------------------ */
 
+uint32_t
+name_entry(const struct sheet_text *t, const struct named *m, uint32_t object_kind)
+{
+	uint32_t best = NONE;
+
+	for (uint32_t i = 0; i < m->n_names; i++) {
+		uint32_t e = m->names[i].id;
+
+		if (m->names[i].target == NAME_ENTRY && object_kind != NONE &&
+		    t->c->entry_kind[t->c->entry[e].kind].object_kind == object_kind &&
+		    (best == NONE || m->names[i].region == NO16))
+			best = e;
+	}
+	return best;
+}
+
 static bool
 is_denial(const struct sheet_text *t, const struct named *m)
 {
@@ -500,6 +519,34 @@ is_denial(const struct sheet_text *t, const struct named *m)
 		if (m->names[i].target == NAME_PHRASE && t->c->phrase[m->names[i].id].does == PHRASE_NOT)
 			return true;
 	return false;
+}
+
+/* What is done names what it is done to: "attach the waistband". The longest end
+ * of such a name that is a detail or a material. */
+static void
+name_within(struct sheet_text *t, const struct named *whole)
+{
+	if (name_entry(t, whole, t->kind_operation) == NONE ||
+	    name_entry(t, whole, t->kind_feature) != NONE ||
+	    name_entry(t, whole, t->kind_component) != NONE)
+		return;
+	for (uint32_t from = 1; from < whole->n; from++) {
+		struct named m = {.first = whole->first + from, .n = whole->n - from,
+		    .denied = whole->denied};
+		struct buf b = {0};
+
+		for (uint32_t k = 0; k < m.n; k++)
+			buf_print(&b, "%s%s", k > 0 ? " " : "", t->marks[m.first + k].text);
+		m.n_names = kb_names(t->c, (strview){b.p, b.n}, &m.names);
+		buf_free(&b);
+		if (m.n_names == 0 || name_entry(t, &m, t->kind_operation) != NONE ||
+		    (name_entry(t, &m, t->kind_feature) == NONE &&
+		    name_entry(t, &m, t->kind_component) == NONE))
+			continue;
+		t->named = proof_more(t->arena, t->named, t->n_named, &t->cap_named, sizeof *t->named);
+		t->named[t->n_named++] = m;
+		return;
+	}
 }
 
 static void
@@ -537,24 +584,9 @@ find_names(struct sheet_text *t)
 		denied = is_denial(t, &m) || (denied && m.names[0].target == NAME_STOP);
 		t->named = proof_more(t->arena, t->named, t->n_named, &t->cap_named, sizeof *t->named);
 		t->named[t->n_named++] = m;
+		name_within(t, &m);
 		i += m.n;
 	}
-}
-
-uint32_t
-name_entry(const struct sheet_text *t, const struct named *m, uint32_t object_kind)
-{
-	uint32_t best = NONE;
-
-	for (uint32_t i = 0; i < m->n_names; i++) {
-		uint32_t e = m->names[i].id;
-
-		if (m->names[i].target == NAME_ENTRY && object_kind != NONE &&
-		    t->c->entry_kind[t->c->entry[e].kind].object_kind == object_kind &&
-		    (best == NONE || m->names[i].region == NO16))
-			best = e;
-	}
-	return best;
 }
 
 /* ---- measures ------------------------------------------------------------------------------ */
