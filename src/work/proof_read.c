@@ -526,6 +526,8 @@ is_denial(const struct sheet_text *t, const struct named *m)
 static void
 name_within(struct sheet_text *t, const struct named *whole)
 {
+	uint32_t roles = set_find(t->c, SV("role"));
+
 	if (name_entry(t, whole, t->kind_operation) == NONE ||
 	    name_entry(t, whole, t->kind_feature) != NONE ||
 	    name_entry(t, whole, t->kind_component) != NONE)
@@ -534,14 +536,17 @@ name_within(struct sheet_text *t, const struct named *whole)
 		struct named m = {.first = whole->first + from, .n = whole->n - from,
 		    .denied = whole->denied};
 		struct buf b = {0};
+		bool role;
 
 		for (uint32_t k = 0; k < m.n; k++)
 			buf_print(&b, "%s%s", k > 0 ? " " : "", t->marks[m.first + k].text);
 		m.n_names = kb_names(t->c, (strview){b.p, b.n}, &m.names);
 		buf_free(&b);
-		if (m.n_names == 0 || name_entry(t, &m, t->kind_operation) != NONE ||
+		role = m.n == 1 && roles != NONE &&
+		    word_find(t->c, roles, sv(t->marks[m.first].text)) != NONE;
+		if (!role && (m.n_names == 0 || name_entry(t, &m, t->kind_operation) != NONE ||
 		    (name_entry(t, &m, t->kind_feature) == NONE &&
-		    name_entry(t, &m, t->kind_component) == NONE))
+		    name_entry(t, &m, t->kind_component) == NONE)))
 			continue;
 		t->named = proof_more(t->arena, t->named, t->n_named, &t->cap_named, sizeof *t->named);
 		t->named[t->n_named++] = m;
