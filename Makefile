@@ -37,7 +37,7 @@ BASE      = alloc diag files json near sketch text unicode yaml yaml_explain
 MEASURE   = dimension number range reading show unit
 LANGUAGE  = alike cells compile craft decide dump emit eval lexer literal maker model order parser \
            reads resolve types verify
-KNOWLEDGE = alike check_rules compile names open own own_folder phrase_forms read_brings read_entries read_figures read_lists read_node read_order \
+KNOWLEDGE = alike check_rules compile names open own own_folder phrase_forms read_brings read_drawings read_entries read_figures read_lists read_node read_order \
            read_rules read_same \
            read_schema read_settings read_sheets read_units read_words record search store symbols
 PROJECT   = change check expand expand_bring expand_model list list_cells list_contents list_copy list_head model_check print terms words \
@@ -78,6 +78,8 @@ SOURCES = $(BASE:%=base/%) $(MEASURE:%=measure/%) $(LANGUAGE:%=language/%) \
           $(KNOWLEDGE:%=knowledge/%) $(PROJECT:%=project/%) $(JUDGE:%=judge/%) \
           $(ADVISE:%=advise/%) $(WORK:%=work/%) $(PRESENT:%=present/%) $(AUDIT:%=audit/%) \
           $(COMMAND:%=command/%) $(PROMPT:%=prompt/%)
+# tables for print, drawings of constructions
+COMMAND += convert_table draw
 ROOMS   = base measure language knowledge project judge advise work present audit command prompt
 OBJECTS = $(SOURCES:%=$(B)/obj/%.o)
 MAIN    = $(B)/obj/main.o

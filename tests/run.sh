@@ -4,7 +4,7 @@
 # Runs the tests and counts them; the last line is "N passed, N failed".
 #
 #   run.sh                 all parts
-#   run.sh PART ...        some: unit cases readme commands sheets own lists print install input prompt schema units pack same audit
+#   run.sh PART ...        some: unit cases readme commands sheets own sizes lists print install input prompt schema units pack same audit
 #   run.sh AREA/CASE       one golden case, with its difference
 #   run.sh --bless [CASE]  show what differs and ask before replacing
 #
@@ -50,12 +50,12 @@ part() {
 	unit) unit ;;
 	cases) sh tests/golden.sh ;;
 	*/*) sh tests/golden.sh "$1" ;;
-	readme|commands|sheets|own|lists|print|install|input|prompt|schema|units|pack|same|audit) sh "tests/$1.sh" ;;
+	readme|commands|sheets|own|sizes|lists|print|install|input|prompt|schema|units|pack|same|audit) sh "tests/$1.sh" ;;
 	*) [ -d "tests/cases/$1" ] && sh tests/golden.sh "$1" || echo "FAIL there is no part $1" ;;
 	esac
 }
 
-[ $# -gt 0 ] || set -- unit cases readme commands sheets own lists print install input prompt schema units pack same audit
+[ $# -gt 0 ] || set -- unit cases readme commands sheets own sizes lists print install input prompt schema units pack same audit
 log=$(mktemp)
 trap 'rm -f "$log" "$log.part" "$log.unit"' EXIT
 : >"$log"

@@ -24,6 +24,8 @@ struct request {
 	int n_args;
 	const char *kb;                    /* --kb; NULL: the usual places */
 	const char *copy;                  /* of a list, checked */
+	const char *every, *round;         /* steps of a table, and what it rounds to */
+	bool table;
 	const char *words, *setting, *out, *kind, *with, *tried, *copies;
 	const char *cloths, *where, *sheet, *blank, *key, *measures, *country, *title, *class_line;
 	int most;                          /* as many at most; 0: as many as is usual */

@@ -142,6 +142,20 @@ bool check_copy_write(struct run *, struct check_copy *, strview bytes);   /* fr
 struct place finding_place(const struct model *, const struct finding *);
 	/* A value the person said before a thing they named; .src NULL: neither. */
 
+/* ---- turning (convert.c, convert_table.c) ----------------------------------- */
+
+struct reading;
+int convert_table(struct run *, const struct reading *, int unit);
+	/* A range of values in a unit, for print; the exit status. */
+
+/* ---- sizes (sizes.c, draw.c) ------------------------------------------------ */
+
+const char *sizes_both_text(struct run *, uint32_t property, range);
+	/* In its first unit, and in fractions of an inch where it takes them. */
+struct size_group;
+bool sizes_drawing(struct run *, const struct model *, const struct size_group *);
+	/* The drawings of a construction added to the page; false: there is none. */
+
 /* ---- checking ---------------------------------------------------------------- */
 
 const char *flip_text(struct run *, const struct checked *, const struct choice *);

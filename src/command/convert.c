@@ -188,6 +188,8 @@ command_convert(struct run *r)
 	got = read_as(r, u->dim, sv(text));
 	if (got.fault != READ_FINE)
 		return explain(r, text, u, got.fault);
+	if (r->ask->table)
+		return convert_table(r, &got, unit);
 	written = unit_range_from_base(u, got.value, &ok);
 	if (!ok || isnan(written.lo) || isnan(written.hi))
 		return refuse(r, SAY(r, "convert.off-scale", "quantity", text, "unit", u->name));

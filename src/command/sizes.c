@@ -13,7 +13,6 @@ struct sizes_view {
 	struct run *r;
 	const struct checked *c;
 	const struct sizes *s;
-	double inch_step;                  /* twice the fraction a size is rounded to; 0: as it comes */
 };
 
 /* ---- one value in both systems ------------------------------------------------------- */
@@ -43,21 +42,28 @@ fraction_unit(const struct craft *c, const struct property *q)
 	return NONE;
 }
 
-static const char *
-in_both(const struct sizes_view *v, uint32_t property, range of)
+const char *
+sizes_both_text(struct run *r, uint32_t property, range of)
 {
-	const struct craft *c = v->r->craft;
+	const struct craft *c = r->craft;
 	const struct property *q = &c->property[property];
 	uint32_t other = fraction_unit(c, q);
+	double least = 2 * constant_of(c, "inch-rounding", 0);     /* to the nearest, either way */
 	struct buf b = {0}, f = {0};
 	const char *first;
 
 	range_print(&b, c->units, c->unit_list[q->first_unit], of, q->step);
-	first = run_kept(v->r, &b);
+	first = run_kept(r, &b);
 	if (other == NONE)
 		return first;
-	range_print(&f, c->units, (int)other, of, v->inch_step > 0 ? v->inch_step : q->step);
-	return SAY(v->r, "sizes.both", "value", first, "other", run_kept(v->r, &f));
+	range_print(&f, c->units, (int)other, of, least > 0 ? least : q->step);
+	return SAY(r, "sizes.both", "value", first, "other", run_kept(r, &f));
+}
+
+static const char *
+in_both(const struct sizes_view *v, uint32_t property, range of)
+{
+	return sizes_both_text(v->r, property, of);
 }
 
 static const char *
@@ -108,6 +114,14 @@ shown(const struct sizes_view *v, const struct size_group *g)
 
 /* ---- for people ------------------------------------------------------------------------- */
 
+/* Told of the construction itself or of the whole, a label is enough. */
+static const char *
+fact_label(const struct sizes_view *v, const struct size_group *g, struct fact f)
+{
+	return f.object == g->owner || v->r->craft->kind[v->r->craft->property[f.property].kind].singleton
+	    ? label_of(v, f.property) : fact_text(v->r, v->c->model, f);
+}
+
 static void
 inputs(const struct sizes_view *v, const struct size_group *g)
 {
@@ -127,7 +141,7 @@ inputs(const struct sizes_view *v, const struct size_group *g)
 		any = true;
 		if (p->kind == PEDIGREE_TYPICAL && cite(r, p->source_low) > 0)
 			cites = arena_print(r->arena, " %s", cite_text(r, p->source_low));
-		page_item(r->page, 1, TONE_PLAIN, label_of(v, f.property), arena_print(r->arena, "%s%s",
+		page_item(r->page, 1, TONE_PLAIN, fact_label(v, g, f), arena_print(r->arena, "%s%s",
 		    SAY(r, "sizes.input", "value", in_both(v, f.property, x->r), "pedigree",
 		        pedigree_text(r, v->c->model, x->pedigree)), cites));
 	}
@@ -264,7 +278,8 @@ unit_name(const struct craft *c, const struct property *q)
 static const char *
 words_for(const struct craft *c, uint32_t property)
 {
-	for (uint32_t i = 0; i < c->n_phrase; i++)
+	/* Of a thing its label serves; of the whole, where a bare girth says little, a phrase. */
+	for (uint32_t i = 0; i < c->n_phrase && c->kind[c->property[property].kind].singleton; i++)
 		if (c->phrase[i].does == PHRASE_MEASURE && c->phrase[i].property == property)
 			return craft_text(c, c->phrase[i].words);
 	return c->property[property].n_units > 0 ? craft_text(c, c->property[property].label) : NULL;
@@ -284,6 +299,23 @@ yaml_for(const struct sizes_view *v, const struct size_group *g, struct fact f)
 	return SAY(v->r, "sizes.yaml-feature", "thing", thing_of(v, g), "property", name, "unit", unit);
 }
 
+/* Is it lacking for more than what is only worth knowing, the last of the groups? */
+static bool
+needed(const struct sizes_view *v, const struct size_group *g, struct fact f)
+{
+	for (uint32_t i = 0; i < g->n_rows; i++) {
+		const struct size_row *row = &g->rows[i];
+
+		if (row->lacking == 0
+		    || v->r->craft->property[row->property].size == group_words(v->r->craft))
+			continue;
+		for (uint32_t k = 0; k < row->n_facts; k++)
+			if (row->facts[k].object == f.object && row->facts[k].property == f.property)
+				return true;
+	}
+	return false;
+}
+
 static void
 missing(const struct sizes_view *v, const struct size_group *g)
 {
@@ -295,7 +327,7 @@ missing(const struct sizes_view *v, const struct size_group *g)
 		const struct property *q = &r->craft->property[f.property];
 		const char *ask = craft_text(r->craft, q->ask), *words = words_for(r->craft, f.property);
 
-		if (!lacks(v, f))
+		if (!lacks(v, f) || !needed(v, g, f))
 			continue;
 		if (!any)
 			page_item(r->page, 0, TONE_PLAIN, "", SAY(r, "sizes.missing"));
@@ -383,6 +415,7 @@ people(const struct sizes_view *v)
 		    ? "sizes.group" : "sizes.group-assumed", "thing", thing_of(v, g)));
 		inputs(v, g);
 		rows(v, g);
+		sizes_drawing(r, v->c->model, g);
 		if (g->said || r->ask->all)
 			missing(v, g);
 	}
@@ -572,7 +605,6 @@ command_sizes(struct run *r)
 		check_dump(r, &c);
 		return EXIT_SOUND;
 	}
-	v.inch_step = 2 * constant_of(r->craft, "inch-rounding", 0);
 	v.s = sizes_work(r->arena, c.model);
 	if (r->ask->json)
 		programs(&v);

@@ -70,7 +70,7 @@ const struct command commands[] = {
 	  .options = "iraopL", .stages = "tokens,model,page" },
 	{ .name = "convert", .args = "QUANTITY UNIT", .run = command_convert,
 	  .help = "Turn a quantity into another unit or numbering.",
-	  .options = "opL", .stages = "page", .at_prompt = true },
+	  .options = "opLXeR", .stages = "page", .at_prompt = true },
 	{ .name = "work-out", .args = "FORMULA NAME=VALUE ...", .run = command_work_out,
 	  .help = "Work out a formula.",
 	  .completes = COMPLETES_FORMULAS,
@@ -143,6 +143,9 @@ const struct option_row options[] = {
 	{ 'G', false, false, "class", "TEXT", "line below it: class, room, date", COMPLETES_NOTHING,
 	    NULL },
 	{ 'L', false, false, "large", NULL, "a report in large print", COMPLETES_NOTHING, NULL },
+	{ 'X', false, false, "table", NULL, "a table of a range of values, for print", COMPLETES_NOTHING, NULL },
+	{ 'e', false, false, "every", "STEP", "a row for every step, in the unit given", COMPLETES_NOTHING, NULL },
+	{ 'R', false, false, "round", "STEP", "round to it: 1/16, 1/8, 0.5", COMPLETES_NOTHING, NULL },
 	{ 'k', true, true, "kb", "FILE", "use this database", COMPLETES_FILES, NULL },
 	{ 'O', false, true, "without-own", NULL, "leave your own knowledge out",
 	    COMPLETES_NOTHING, NULL },
@@ -342,6 +345,9 @@ take(struct request *r, int letter, const char *arg)
 	case 'y': r->copy = arg; break;
 	case 'o': r->out = arg; break;
 	case 'p': return paper_read(arg, &r->paper);
+	case 'X': r->table = true; break;
+	case 'e': r->every = arg; break;
+	case 'R': r->round = arg; break;
 	case 'L': r->large = true; break;
 	case 'k': r->kb = arg; break;
 	case 'O': r->without_own = true; break;

@@ -126,6 +126,7 @@ static const struct { const char *key; enum shape shape; } top_keys[] = {
 	    {"same words", LIST_OF_TEXTS}, {"list columns", LIST_OF_MAPS},
 	    {"list phrases", LIST_OF_MAPS}, {"messages", LIST_OF_MAPS}, {"rules", LIST_OF_MAPS},
 	    {"advice", LIST_OF_MAPS}, {"order rules", LIST_OF_MAPS}, {"order changes", LIST_OF_MAPS},
+	{"drawings", LIST_OF_MAPS},
 	{"sheets", LIST_OF_MAPS}, {"measures", LIST_OF_MAPS},
 	{"instructions", LIST_OF_MAPS}, {"work lines", LIST_OF_MAPS}, {"proof checks", LIST_OF_MAPS}, {"proof words", LIST_OF_MAPS},
 	    {"country words", LIST_OF_MAPS},
@@ -197,6 +198,7 @@ read_all(struct compiler *c)
 	read_messages(c);
 	read_rules(c);
 	read_order(c);
+	read_drawings(c);
 	read_sheets(c);
 	read_instructions(c);
 	read_reckonings(c);

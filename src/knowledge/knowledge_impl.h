@@ -252,6 +252,9 @@ unsigned read_examples(struct compiler *, const struct node *item, bool advice, 
 uint32_t compile_expression(struct compiler *, const struct node *, size_t at, const struct scope *,
     const struct expected *);
 
+/* read_drawings.c */
+void read_drawings(struct compiler *);
+
 /* read_order.c */
 void read_order(struct compiler *);
 

@@ -408,6 +408,30 @@ struct laying {
 	uint32_t turned;                   /* program: may it lie either way?, or NONE: it may not */
 };
 
+/* A drawing to scale of one object: shapes whose coordinates are programs over
+ * it. x runs to the right, y downward; lengths of the thing itself. */
+enum plan_type { PLAN_LINE, PLAN_AREA, PLAN_CIRCLE, PLAN_ARC, PLAN_TEXT, PLAN_DIMENSION, PLAN__COUNT };
+struct plan_shape {
+	uint8_t type;
+	uint8_t pen, fill, anchor;         /* numbers of the words they are written with */
+	uint32_t first_number, n_numbers;  /* in .plan_number, programs: x, y of each point, then the
+	                                    * radius of a circle, and from and to of an arc */
+	uint32_t when;                     /* program, or NONE: always */
+	uint32_t repeat, step;             /* programs, or NONE: how often, each so far to the right */
+	uint32_t of;                       /* dimension: the property that labels it, or NONE */
+	text_at says;                      /* text; dimension without property */
+	uint8_t beyond, pad[3];            /* dimension: its line on the other side of the points */
+};
+struct draft_plan {
+	text_at name;
+	uint16_t kind, pad;
+	uint32_t when;                     /* program, or NONE */
+	struct message words;              /* tells all it shows */
+	uint32_t first_shape, n_shapes;
+};
+#define PLAN_POINTS_MOST 64
+#define PLAN_REPEAT_MOST 60
+
 enum example_kind { EXAMPLE_FIRES, EXAMPLE_QUIET, EXAMPLE_UNDECIDED, EXAMPLE_GIVES,
     EXAMPLE_GIVES_NOT };
 struct example {

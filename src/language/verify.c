@@ -190,6 +190,40 @@ property_of(const struct craft *c, uint16_t property, uint32_t kind, enum value_
 	    && (type == TYPE__COUNT || c->property[property].type == type);
 }
 
+#define SPAN(first, n, section) if ((first) > c->n_##section \
+    || (n) > c->n_##section - (first)) return false;
+
+/* Drawings: as many numbers as their shapes take. */
+static bool
+plans_sound(const struct craft *c)
+{
+	for (uint32_t i = 0; i < c->n_plan; i++) {
+		SPAN(c->plan[i].first_shape, c->plan[i].n_shapes, plan_shape)
+		SPAN(c->plan[i].words.first, c->plan[i].words.n, part)
+		if (c->plan[i].kind >= c->n_kind
+		    || (c->plan[i].when != NONE && c->plan[i].when >= c->n_program))
+			return false;
+	}
+	for (uint32_t i = 0; i < c->n_plan_shape; i++) {
+		const struct plan_shape *s = &c->plan_shape[i];
+
+		SPAN(s->first_number, s->n_numbers, plan_number)
+		if (s->type >= PLAN__COUNT || s->n_numbers < 2 || s->n_numbers > 2 * PLAN_POINTS_MOST + 3
+		    || (s->type == PLAN_CIRCLE && s->n_numbers != 3)
+		    || (s->type == PLAN_ARC && s->n_numbers != 5)
+		    || (s->type == PLAN_DIMENSION && s->n_numbers != 4)
+		    || (s->when != NONE && s->when >= c->n_program)
+		    || (s->repeat != NONE && s->repeat >= c->n_program)
+		    || (s->step != NONE && s->step >= c->n_program)
+		    || (s->of != NONE && s->of >= c->n_property))
+			return false;
+	}
+	for (uint32_t i = 0; i < c->n_plan_number; i++)
+		if (c->plan_number[i] >= c->n_program)
+			return false;
+	return true;
+}
+
 /* What is reckoned up speaks of its own kind; what is laid, of quantities. */
 static bool
 reckonings_sound(const struct craft *c)
@@ -232,8 +266,6 @@ spans_sound(const struct craft *c)
 {
 	uint32_t steps = NONE;
 
-#define SPAN(first, n, section) if ((first) > c->n_##section \
-    || (n) > c->n_##section - (first)) return false;
 	for (uint32_t i = 0; i < c->n_unit; i++) {
 		SPAN(c->unit[i].first_spelling, c->unit[i].n_spellings, spelling)
 		SPAN(c->unit[i].first_rung, c->unit[i].n_rungs, rung)
@@ -361,6 +393,8 @@ spans_sound(const struct craft *c)
 		    || (c->proof_word[i].entry != NONE && c->proof_word[i].entry >= c->n_entry))
 			return false;
 	if (!reckonings_sound(c))
+		return false;
+	if (!plans_sound(c))
 		return false;
 	for (uint32_t i = 0; i < c->n_setting; i++) {
 		SPAN(c->setting[i].first_obtainable, c->setting[i].n_obtainable, obtainable)

@@ -96,6 +96,8 @@ double drawing_enlarged(const struct drawing *);
 void drawing_hatch(const struct shape *, double step,
     void (*line)(void *, double x0, double y0, double x1, double y1), void *);
 	/* Slanting lines that fill an area or a circle, STEP apart. */
+void arc_point(const struct shape *, double degrees, double *x, double *y);
+	/* Where an arc, or a circle, is at an angle: 0 is right, 90 down. */
 void dimension_line(const struct shape *, double x[2], double y[2]);
 	/* Where a dimension's line itself runs. */
 enum anchor dimension_label(const struct shape *, double letters, double *x, double *y);

@@ -38,7 +38,6 @@ struct drawing *drawing_read(struct reader *);             /* the same; NULL whe
 
 extern const double pen_widths[PEN__COUNT];                /* mm on paper */
 #define HATCH_APART 1.8                    /* mm on paper */
-void arc_point(const struct shape *, double degrees, double *x, double *y);
 
 /* ---- HTML (html_text.c, html_style.c) ------------------------------------------------------ */
 
