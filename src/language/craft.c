@@ -14,7 +14,7 @@
 #include "language/language_impl.h"
 
 #define BLOCK_MAGIC "bodkin\x1a\x01"
-#define BLOCK_VERSION 6u
+#define BLOCK_VERSION 7u
 
 struct block_head {
 	char magic[8];
