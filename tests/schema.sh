@@ -93,7 +93,8 @@ for path in sys.argv[2:]:
         continue
     shape = next((k for k, v in schema["$defs"].items()
         if v.get("properties", {}).get("command", {}).get("const") == answer.get("command")
-        and ("setting" in answer) == ("setting" in v["properties"])), None)
+        and all((key in answer) == (key in v["properties"])
+            for key in ("setting", "seams", "instructions"))), None)
     if shape is None:
         print("FAIL", name, "\n    no shape for command", answer.get("command"))
         continue
