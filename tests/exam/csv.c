@@ -109,7 +109,7 @@ sheet_parse(struct arena *a, strview t, struct sheet *s, const char **why)
 }
 
 bool
-sheet_read(struct arena *a, const char *folder, const char *file, struct sheet *s, const char **why)
+csv_rows_read(struct arena *a, const char *folder, const char *file, struct sheet *s, const char **why)
 {
 	struct diags quiet;
 	strview text;

@@ -13,7 +13,7 @@ disputed(struct exam *x)
 	struct sheet s;
 	const char *why;
 
-	if (!sheet_read(x->arena, x->home, "disputed.csv", &s, &why)) {
+	if (!csv_rows_read(x->arena, x->home, "disputed.csv", &s, &why)) {
 		printf("skipped disputed.csv: %s\n", why);
 		return;
 	}

@@ -25,7 +25,7 @@ struct sheet {                             /* a spreadsheet with a line of headi
 bool sheet_parse(struct arena *, strview text, struct sheet *, const char **why);
 	/* Commas, quotes doubled inside quotes, line ends of either sort; WHY
 	 * says what is wrong (an open quote, a row too long, no headings). */
-bool sheet_read(struct arena *, const char *folder, const char *file, struct sheet *,
+bool csv_rows_read(struct arena *, const char *folder, const char *file, struct sheet *,
     const char **why);
 const char *sheet_cell(const struct sheet *, uint32_t row, const char *head);
 	/* "" where the sheet has no such column. */

@@ -10,8 +10,8 @@ exam_open(struct exam *x, const char *home, struct knowledge *kb, const char **w
 {
 	*x = (struct exam){.home = home, .kb = kb, .c = kb_craft(kb), .arena = arena_new(),
 	    .row = arena_new(), .stemmer = stemmer_new()};
-	return sheet_read(x->arena, home, "families.csv", &x->families, why) &&
-	    sheet_read(x->arena, home, "units.csv", &x->units, why);
+	return csv_rows_read(x->arena, home, "families.csv", &x->families, why) &&
+	    csv_rows_read(x->arena, home, "units.csv", &x->units, why);
 }
 
 void
@@ -27,7 +27,7 @@ exam_sheet(struct exam *x, const char *file, struct sheet *s)
 {
 	const char *why;
 
-	if (sheet_read(x->arena, x->folder, file, s, &why))
+	if (csv_rows_read(x->arena, x->folder, file, s, &why))
 		return true;
 	printf("skipped %s: %s\n", file, why);
 	return false;

@@ -97,7 +97,7 @@ part_values(struct exam *x)
 
 	if (!exam_sheet(x, "check_values.csv", &s))
 		return;
-	if (!sheet_read(x->arena, x->home, "values_map.csv", &map, &why))
+	if (!csv_rows_read(x->arena, x->home, "values_map.csv", &map, &why))
 		die(EXIT_NOT_RUN, "%s/values_map.csv: %s", x->home, why);
 	for (uint32_t r = 0; r < s.n_rows; r++) {
 		struct figures f;
