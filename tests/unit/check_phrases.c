@@ -125,7 +125,7 @@ static const struct { const char *words, *lines, *unused; } phrases[] = {
 	{"coat, strong", "garment: coat", "strong"},
 	{"jacket for the prompter, in puce", "garment: jacket", "prompter puce"},
 	{"iron-on interfacing, poplin shirt", "- interfacing: ", ""},
-	{"sleeveless dress that drapes well", "garment: dress|drape: soft or fluid", ""},
+	{"sleeveless dress that drapes well", "garment: dress|shape: flowing", ""},
 };
 
 /* Does the line stand in the text by itself, or begin one when it ends in a blank? */
