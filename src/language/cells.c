@@ -157,10 +157,17 @@ cell_choose(struct cell cond, struct cell a, struct cell b)
 		return b;
 	if (a.type == TYPE_TRUTH)
 		return cell_truth(a.truth == b.truth ? a.truth : TRI_UNKNOWN);
-	if (a.state == VALUE_ABSENT)
-		return b;
-	if (b.state == VALUE_ABSENT)
+	if (a.state == VALUE_ABSENT && b.state == VALUE_ABSENT)
 		return a;
+	if (a.state == VALUE_ABSENT || b.state == VALUE_ABSENT) {
+		/* There or not, and if there, anything that can be judged is open. */
+		u.state = VALUE_UNKNOWN;
+		if (a.type == TYPE_WORDS)
+			u.set[0] = u.set[1] = ~(uint64_t)0;
+		else
+			u.r = range_all();
+		return u;
+	}
 	u.state = state_worse(a.state, b.state);
 	if (a.type == TYPE_WORDS) {
 		u.set[0] |= b.set[0];
