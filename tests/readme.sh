@@ -44,6 +44,7 @@ for f in README.md DEVELOPERS.md; do
 	fi
 done
 # The examples that help gives are calls that work.
+export BODKIN_OWN="$tmp/own"
 [ "${1:-}" = --bless ] || for c in $("$B/bodkin" help | sed -n '/^Commands$/,/^$/p' | awk 'NR > 1 { print $1 }'); do
 	case $c in [a-z]*) ;; *) continue ;; esac
 	run bodkin help "$c"

@@ -7,7 +7,7 @@
 
 #include <string.h>
 
-enum { SETTINGS_NAMED = 12, PLACES_NAMED = 3 };
+enum { SETTINGS_NAMED = 60, PLACES_NAMED = 3 };
 
 static const char *
 says(struct run *r, const struct checked *c, const struct finding *f)
