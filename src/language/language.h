@@ -106,6 +106,7 @@ struct property {
 	uint32_t from_default;             /* for basis of the formula: source index */
 	text_at classes;                   /* name of class words table, or "" */
 	text_at says;                      /* a convention, a caution: shown beside a size */
+	uint32_t pad2;                     /* no byte of a block is left to chance */
 };
 
 /* ---- programs ---------------------------------------------------------- */
@@ -502,9 +503,11 @@ struct phrase {                            /* what a group of words does to a re
 	uint8_t does;                      /* enum phrase_does */
 	uint8_t negated, pad[2];
 	uint16_t property, role;           /* role: word of the set "role" */
+	uint32_t pad1;
 	uint64_t set[2];
 	range quantity;
 	uint32_t entry;                    /* PHRASE_ASK: the setting; else NONE */
+	uint32_t pad3;
 	double fraction_lo, fraction_hi;   /* class words: part of a range */
 	uint32_t source;                   /* class words: what `quantity` (their range
 	                                    * where no name gives one) rests on, .source */
