@@ -13,7 +13,7 @@ trap 'rm -rf "$tmp"' EXIT
 
 # Nothing of the person's own settings may reach a test.
 unset BODKIN_KB BODKIN_ACCESSIBLE ACCESSIBLE NO_COLOR CLICOLOR CLICOLOR_FORCE COLUMNS 2>/dev/null
-export BODKIN_HISTORY= BODKIN_OWN=
+export BODKIN_HISTORY="" BODKIN_OWN=""
 export LC_ALL=C.UTF-8
 
 # shellcheck disable=SC2086

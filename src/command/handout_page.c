@@ -60,7 +60,8 @@ handout_cell(struct handout *h, uint32_t part, uint32_t line, uint32_t cloth, co
 {
 	bool hidden = blanked(h, line, cloth);
 
-	handout_note(h, (struct handout_cell){.part = part, .line = line, .subject = subject, .label = label,
+	handout_note(h, (struct handout_cell){.part = part, .line = line, .subject = subject,
+	    .label = label,
 	    .text = text, .cloth = cloth, .hidden = hidden});
 	if (hidden || line_at(h, line)->is == SHEET_WRITE)
 		return SAY(h->r, line_at(h, line)->is == SHEET_WHY || strlen(text) > LONG_ANSWER
@@ -160,7 +161,7 @@ suits(struct handout *h, uint32_t part, const struct handout_cloth *only)
 	handout_table(h, part, rows + 1, columns, cells);
 }
 
-/* ---- tables and cards ---------------------------------------------------------------------- */
+/* ---- tables and cards --------------------------------------------------------------- */
 
 static void
 table(struct handout *h, uint32_t part)
@@ -205,7 +206,7 @@ lines(struct handout *h, uint32_t part, uint32_t k)
 	}
 }
 
-/* ---- places ------------------------------------------------------------------------------------ */
+/* ---- places ------------------------------------------------------------------------- */
 
 struct place_row { const char *place, *cloths; const char **text; uint32_t cloth; };
 
@@ -279,7 +280,7 @@ places(struct handout *h, uint32_t part)
 	handout_table(h, part, n + 1, columns, cells);
 }
 
-/* ---- swatches --------------------------------------------------------------------------------------- */
+/* ---- swatches ----------------------------------------------------------------------- */
 
 static void
 swatches(struct handout *h, uint32_t part, uint32_t only)
@@ -293,7 +294,7 @@ swatches(struct handout *h, uint32_t part, uint32_t only)
 			    p->high > 0 ? p->high : SWATCH);
 }
 
-/* ---- the whole ----------------------------------------------------------------------------------------- */
+/* ---- the whole ---------------------------------------------------------------------- */
 
 /* Title and year, so that they do not fill a page; with all that is known of
  * them where everything was asked for. */
@@ -435,7 +436,7 @@ handout_page(struct handout *h)
 			compose(h, s->first_part + i, NONE);
 }
 
-/* ---- the key ---------------------------------------------------------------------------------------------- */
+/* ---- the key ------------------------------------------------------------------------ */
 
 static uint32_t
 number_of(const char **names, uint32_t *n, const char *name)

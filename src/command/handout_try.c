@@ -7,7 +7,7 @@
 
 #include <string.h>
 
-/* ---- cautions ------------------------------------------------------------------------------------- */
+/* ---- cautions ----------------------------------------------------------------------- */
 
 static void
 caution(struct handout *h, const char *label, const char *text)
@@ -55,7 +55,7 @@ handout_cautions(struct handout *h, uint32_t part)
 	}
 }
 
-/* ---- exercises --------------------------------------------------------------------------------------- */
+/* ---- exercises ---------------------------------------------------------------------- */
 
 int
 handout_in_use(const struct handout *h, uint32_t entry)

@@ -262,7 +262,7 @@ rows(const struct sizes_view *v, const struct size_group *g)
 	}
 }
 
-/* ---- what is still to be told --------------------------------------------------------------- */
+/* ---- what is still to be told ------------------------------------------------------- */
 
 static const char *
 unit_name(const struct craft *c, const struct property *q)
@@ -342,7 +342,7 @@ missing(const struct sizes_view *v, const struct size_group *g)
 	}
 }
 
-/* ---- findings that speak of sizes ------------------------------------------------------------ */
+/* ---- findings that speak of sizes --------------------------------------------------- */
 
 static bool
 of_sizes(const struct craft *c, const struct finding *f)
@@ -428,7 +428,7 @@ people(const struct sizes_view *v)
 	check_sources(r);
 }
 
-/* ---- for programs ------------------------------------------------------------------------------ */
+/* ---- for programs ------------------------------------------------------------------- */
 
 static void
 fact_json(const struct sizes_view *v, struct json *j, const struct size_group *g, struct fact f)
@@ -551,7 +551,7 @@ programs(const struct sizes_view *v)
 	json_end(v->r, &j);
 }
 
-/* ---- the command -------------------------------------------------------------------------------- */
+/* ---- the command -------------------------------------------------------------------- */
 
 /* A length that cannot be was told: it is refused, whatever else is sound. */
 static bool

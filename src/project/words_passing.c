@@ -10,7 +10,8 @@
 
 #include <string.h>
 
-enum { LONGEST_RUN = 11, LONGEST_PHRASE = 8, LONGEST_NAME = 6, LONGEST_WORD = 48 };      /* tokens; bytes */
+/* in tokens, the last in bytes */
+enum { LONGEST_RUN = 11, LONGEST_PHRASE = 8, LONGEST_NAME = 6, LONGEST_WORD = 48 };
 
 static bool
 passed_over(const struct reader *r, const char *word)

@@ -170,8 +170,8 @@ for_want_of(const struct reader *r, const struct item *item, uint16_t role)
 }
 
 /* "topstitched with a 100/16 needle": what follows cannot take the role, or has
- * ("... with tex 80 thread") the one that stands in for it, so none is given; if the words begin with the name of something done, that is
- * what they say. */
+ * ("... with tex 80 thread") the one that stands in for it, so none is given; if the
+ * words begin with the name of something done, that is what they say. */
 static bool
 only_done(struct reader *r, uint32_t i, uint16_t role)
 {
