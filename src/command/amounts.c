@@ -322,7 +322,8 @@ int
 command_amounts(struct run *r)
 {
 	struct amounts_view v = {.r = r, .copies = 1};
-	struct project *p = reckon_project(r, "amounts takes one project file, or --words and a text in quotes");
+	struct project *p = reckon_project(r,
+	    "amounts takes one project file, or --words and a text in quotes");
 	uint32_t property;
 	struct checked c;
 

@@ -176,7 +176,8 @@ static const char *
 rule_and_sources(struct run *r, const struct rule *u)
 {
 	return arena_print(r->arena, "%s %s",
-	    own_mark(r, u->own, craft_text(r->craft, u->id)), cites_text(r, u->first_source, u->n_sources));
+	    own_mark(r, u->own, craft_text(r->craft, u->id)), cites_text(r, u->first_source,
+	    u->n_sources));
 }
 
 /* Numbered, so that `why 2` can ask on. */

@@ -88,7 +88,8 @@ const char *words_text(struct run *, uint32_t property, const uint64_t set[2]);
 const char *place_text(struct run *, struct place);  /* "file:3:14", or the words quoted */
 const char *excerpt_text(struct run *, struct place);    /* the line and a caret */
 bool place_in_file(struct place);
-const char *own_mark(struct run *, bool own, const char *);      /* the text, marked as the user's */
+/* the text, marked as the user's */
+const char *own_mark(struct run *, bool own, const char *);
 const char *entry_mark(struct run *, uint32_t entry, const char *);
 	/* The same for what is told of an entry, which may be refined only. */
 const char *rule_name(struct run *, uint32_t rule);  /* its id, marked */
@@ -129,7 +130,8 @@ const char *order_place(struct run *, const struct model *, uint32_t object);
 	/* Where a step is done: "collar", "pocket, flap"; NULL: the thing as a whole. */
 bool region_read(struct run *, uint16_t *region);
 	/* What --country asks for; false with a message. */
-void order_instructions(struct run *, const struct checked *, const struct order_work *, uint16_t region);
+void order_instructions(struct run *, const struct checked *, const struct order_work *,
+    uint16_t region);
 void order_seams(struct run *, const struct checked *, const struct order_work *);
 
 /* ---- a checked copy of a list (check_copy.c) ---------------------------------- */
@@ -138,7 +140,8 @@ struct check_copy { struct list_remark *m; uint32_t n; size_t cap; };      /* he
 bool check_copy_allowed(struct run *, const char *path);   /* false with a message */
 void check_copy_take(struct run *, struct check_copy *, const struct checked *, struct place style);
 	/* What was found of one thing of the list; STYLE: its first row. */
-bool check_copy_write(struct run *, struct check_copy *, strview bytes);   /* frees what was taken */
+/* frees what was taken */
+bool check_copy_write(struct run *, struct check_copy *, strview bytes);
 struct place finding_place(const struct model *, const struct finding *);
 	/* A value the person said before a thing they named; .src NULL: neither. */
 

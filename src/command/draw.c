@@ -160,9 +160,11 @@ draft_all(struct drafting *f)
 }
 
 static struct drawing *
-drawn(struct run *r, const struct model *m, const struct model *told, uint32_t object, const struct draft_plan *plan)
+drawn(struct run *r, const struct model *m, const struct model *told, uint32_t object,
+    const struct draft_plan *plan)
 {
-	struct drafting f = {.r = r, .m = m, .told = told, .plan = plan, .it = {{object}}, .left = INFINITY,
+	struct drafting f = {.r = r, .m = m, .told = told, .plan = plan, .it = {{object}},
+	    .left = INFINITY,
 	    .top = INFINITY, .right = -INFINITY, .bottom = -INFINITY};
 	struct drawing *trial;
 	struct buf words = {0};

@@ -109,7 +109,8 @@ people(struct run *r, const struct model *m, const struct reckoned *q, uint32_t 
 int
 command_estimate(struct run *r)
 {
-	struct project *p = reckon_project(r, "estimate takes one project file, or --words and a text in quotes");
+	struct project *p = reckon_project(r,
+	    "estimate takes one project file, or --words and a text in quotes");
 	struct reckoned *q;
 	struct checked c;
 	struct json j;

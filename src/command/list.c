@@ -42,7 +42,8 @@ other_item(struct run *r, enum other o, uint32_t i)
 
 	switch (o) {
 	case OTHER_RULES:
-		return (struct item){craft_text(c, c->rule[i].id), craft_text(c, c->rule[i].why), c->rule[i].own ? ENTRY_OWN : 0};
+		return (struct item){craft_text(c, c->rule[i].id), craft_text(c, c->rule[i].why),
+		    c->rule[i].own ? ENTRY_OWN : 0};
 	case OTHER_ADVICE:
 		return (struct item){craft_text(c, c->advice[i].id),
 		    craft_text(c, c->setting[c->advice[i].setting].name),

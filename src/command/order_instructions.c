@@ -349,7 +349,8 @@ region_read(struct run *r, uint16_t *region)
 }
 
 void
-order_instructions(struct run *r, const struct checked *c, const struct order_work *w, uint16_t region)
+order_instructions(struct run *r, const struct checked *c, const struct order_work *w,
+    uint16_t region)
 {
 	struct making s = {.r = r, .c = c, .w = w, .region = region};
 	const char *bought[LINES_MOST], *safe[LINES_MOST], *title, *words;

@@ -69,7 +69,8 @@ one(struct run *r, const struct suited *s)
 		buf_str(&b, SAY(r, "suit.ask", "fact", fact_text(r, s->model, q->fact), "how",
 		    craft_text(r->craft, r->craft->property[q->fact.property].ask)));
 	}
-	page_item(r->page, 1, class_tones[s->is], entry_mark(r, s->entry, name_of(r, s)), arena_text(r->arena, b.n > 0 ? b.p
+	page_item(r->page, 1, class_tones[s->is], entry_mark(r, s->entry, name_of(r, s)),
+	    arena_text(r->arena, b.n > 0 ? b.p
 	    : "", b.n));
 	buf_free(&b);
 }

@@ -128,7 +128,8 @@ static const struct { const char *key; enum shape shape; } top_keys[] = {
 	    {"advice", LIST_OF_MAPS}, {"order rules", LIST_OF_MAPS}, {"order changes", LIST_OF_MAPS},
 	{"drawings", LIST_OF_MAPS},
 	{"sheets", LIST_OF_MAPS}, {"measures", LIST_OF_MAPS},
-	{"instructions", LIST_OF_MAPS}, {"work lines", LIST_OF_MAPS}, {"proof checks", LIST_OF_MAPS}, {"proof words", LIST_OF_MAPS},
+	{"instructions", LIST_OF_MAPS}, {"work lines", LIST_OF_MAPS}, {"proof checks", LIST_OF_MAPS},
+	    {"proof words", LIST_OF_MAPS},
 	    {"country words", LIST_OF_MAPS},
 	    {"reckonings", LIST_OF_MAPS}, {"layings", LIST_OF_MAPS},
 };

@@ -7,8 +7,10 @@
 
 #include <string.h>
 
-static const char *const drawing_keys[] = {"!drawing", "!of", "when", "!words", "!shapes", "note", NULL};
-static const char *const shape_keys[] = {"line", "area", "circle", "arc", "text", "dimension", "pen",
+static const char *const drawing_keys[] = {"!drawing", "!of", "when", "!words", "!shapes", "note",
+    NULL};
+static const char *const shape_keys[] = {"line", "area", "circle", "arc", "text", "dimension",
+    "pen",
 	"fill", "anchor", "radius", "from", "to", "says", "of", "beyond", "when", "repeat", "step", NULL};
 static const char *const type_names[PLAN__COUNT] = {
 	[PLAN_LINE] = "line", [PLAN_AREA] = "area", [PLAN_CIRCLE] = "circle", [PLAN_ARC] = "arc",
@@ -34,8 +36,10 @@ one_of(struct compiler *c, const struct node *item, const char *key, const char 
 	if (n == NULL || !is_text(c, n, key))
 		return 0;
 	for (uint8_t i = 0; words[i] != NULL; i++) {
-		if (sv_is(sv_trim(n->text), words[i]))
+		if (sv_is(sv_trim(n->text), words[i])) {
+			buf_free(&all);
 			return i;
+		}
 		buf_print(&all, "%s%s", i > 0 ? ", " : "", words[i]);
 	}
 	diag(c->ds, n->place, D_ONE_OF_KEYS, key, all.p);

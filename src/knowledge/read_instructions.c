@@ -10,19 +10,24 @@
 
 static const char *const instruction_keys[] = {"!operation", "when", "!tell", "names entry", "note",
 	NULL};
-static const char *const check_keys[] = {"!check", "each", "when", "named", "and named", "!wants", "!degree", "!say",
+static const char *const check_keys[] = {"!check", "each", "when", "named", "and named", "!wants",
+    "!degree", "!say",
 	"!why", "!source", "names entry", "note", NULL};
-static const char *const word_keys[] = {"!means", "!words", "operation", "role", "region", "note", NULL};
+static const char *const word_keys[] = {"!means", "!words", "operation", "role", "region", "note",
+    NULL};
 
-static const char *const line_keys[] = {"!list", "column", "each", "when", "step", "tell", "of", "fact",
+static const char *const line_keys[] = {"!list", "column", "each", "when", "step", "tell", "of",
+    "fact",
 	"names entry", "note", NULL};
 
 static const struct { const char *word; uint8_t means; } meanings[] = {
 	{"list of materials", PROOF_MATERIALS}, {"list of tools", PROOF_TOOLS}, {"the work", PROOF_STEPS},
-	{"remark", PROOF_REMARK}, {"joins two figures", PROOF_JOINS}, {"not now", PROOF_NOT_NOW}, {"in order", PROOF_THEN},
+	{"remark", PROOF_REMARK}, {"joins two figures", PROOF_JOINS}, {"not now", PROOF_NOT_NOW},
+	    {"in order", PROOF_THEN},
 	{"step", PROOF_STEP}, {"doing", PROOF_DOING}, {"extent", PROOF_EXTENT},
 	{"role used", PROOF_ROLE_USED}, {"role used throughout", PROOF_ROLE_PLAIN},
-	{"words of", PROOF_WORDS_OF}, {"whole", PROOF_WHOLE}, {"measured", PROOF_MEASURED}, {"is", PROOF_IS}, {"any time", PROOF_ANY_TIME}, {"material of", PROOF_MATERIAL_OF},
+	{"words of", PROOF_WORDS_OF}, {"whole", PROOF_WHOLE}, {"measured", PROOF_MEASURED}, {"is",
+	    PROOF_IS}, {"any time", PROOF_ANY_TIME}, {"material of", PROOF_MATERIAL_OF},
 	{"otherwise", PROOF_OTHERWISE}, {"same everywhere", PROOF_SAME_EVERYWHERE},
 };
 
@@ -178,7 +183,8 @@ static void
 work_line(struct compiler *c, const struct node *item)
 {
 	static const char *const lists[] = {[WORK_LIST_MATERIALS] = "materials",
-	    [WORK_LIST_SEAMS] = "seams", [WORK_LIST_COLUMN] = "seam plan", [WORK_LIST_PLACE] = "place", [WORK_LIST_BEFORE] = "before"};
+	    [WORK_LIST_SEAMS] = "seams", [WORK_LIST_COLUMN] = "seam plan", [WORK_LIST_PLACE] = "place",
+	    [WORK_LIST_BEFORE] = "before"};
 	const struct node *list = item->type == NODE_MAP ? node_get(item, "list") : NULL;
 	const struct node *each = list != NULL ? node_get(item, "each") : NULL, *of, *fact;
 	struct work_line r = {.when = NONE, .step = NONE, .each = NO16, .of = NO16, .fact = NO16};

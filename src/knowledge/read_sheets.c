@@ -10,7 +10,8 @@
 
 #include <string.h>
 
-static const char *const sheet_keys[] = {"!sheet", "!title", "says", "for", "on a page", "usual", "takes", "!parts",
+static const char *const sheet_keys[] = {"!sheet", "!title", "says", "for", "on a page", "usual",
+    "takes", "!parts",
 	"note", NULL};
 static const char *const part_keys[] = {"!part", "!shows", "heading", "says", "once", "each",
 	"where", "most", "wide", "high", "lines", "of", "entries", "basis", "note", NULL};

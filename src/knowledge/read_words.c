@@ -15,7 +15,8 @@ add_name(struct compiler *c, strview written, enum name_target target, uint32_t 
 {
 	c->names = mem_grow(c->names, &c->cap_names, c->n_names + 1, sizeof *c->names);
 	c->names[c->n_names++] = (struct name_draft){.folded = name_key(c->arena, written),
-	    .written = kept(c, written), .target = (uint8_t)target, .region = region, .id = id, .own = c->own_naming};
+	    .written = kept(c, written), .target = (uint8_t)target, .region = region, .id = id,
+	    .own = c->own_naming};
 }
 
 /* ---- phrases ----------------------------- */

@@ -215,7 +215,8 @@ add_asked(struct finding_out *f)
 		n--;
 	for (; n > 0 && f->asks[from]; n--)
 		from++;
-	return n > 0 && n < f->n_tokens && !f->chooses && (add_named(f, gram(f, from, n), SCORE_ASKED) > 0 ||
+	return n > 0 && n < f->n_tokens && !f->chooses && (add_named(f, gram(f, from, n),
+	    SCORE_ASKED) > 0 ||
 	    add_loose(f, gram(f, from, n), SCORE_ASKED) > 0);
 }
 
@@ -632,7 +633,8 @@ kb_search(struct knowledge *k, struct arena *a, strview words, const char *kind,
 	split(&f, folded);
 	mark_asking(&f);
 	/* The whole is a name, one written otherwise, or one with a slip in it. */
-	if (add_named(&f, sv(name_key(a, words)), SCORE_NAME) == 0 && add_loose(&f, words, SCORE_LOOSE) == 0)
+	if (add_named(&f, sv(name_key(a, words)), SCORE_NAME) == 0 && add_loose(&f, words,
+	    SCORE_LOOSE) == 0)
 		whole_near(&f, folded, r);
 	for (uint32_t i = 0; i < f.n_tokens; i++)
 		if (!f.asks[i] && has_letter(f.token[i]))

@@ -73,10 +73,12 @@ leaves_room(const value *v, uint8_t type)
 	return type == TYPE_QUANTITY && !range_is_exact(v->r);
 }
 
-static void look(struct row *, const struct model *, const struct sight *, uint32_t object, int depth);
+static void look(struct row *, const struct model *, const struct sight *, uint32_t object,
+    int depth);
 
 static void
-look_along(struct row *r, const struct model *m, uint32_t number, enum sight_how how, uint32_t object,
+look_along(struct row *r, const struct model *m, uint32_t number, enum sight_how how,
+    uint32_t object,
     int depth)
 {
 	const struct craft *c = m->craft;

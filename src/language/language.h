@@ -323,7 +323,8 @@ struct proof_check {
 	                                    * WHEN holds; NO16: once for the sheet */
 	uint8_t degree, n_sources;
 	uint32_t when;                     /* program, or NONE */
-	uint32_t first_named, n_named;     /* in .proof_text: only if one of these is named; none: always */
+	/* in .proof_text: only if one of these is named; none: always */
+	uint32_t first_named, n_named;
 	uint32_t first_also, n_also;       /* and one of these, if there are any */
 	uint32_t first_wanted, n_wanted;   /* in .proof_text: then one of these must be */
 	struct message say;
@@ -411,7 +412,8 @@ struct laying {
 
 /* A drawing to scale of one object: shapes whose coordinates are programs over
  * it. x runs to the right, y downward; lengths of the thing itself. */
-enum plan_type { PLAN_LINE, PLAN_AREA, PLAN_CIRCLE, PLAN_ARC, PLAN_TEXT, PLAN_DIMENSION, PLAN__COUNT };
+enum plan_type { PLAN_LINE, PLAN_AREA, PLAN_CIRCLE, PLAN_ARC, PLAN_TEXT, PLAN_DIMENSION,
+    PLAN__COUNT };
 struct plan_shape {
 	uint8_t type;
 	uint8_t pen, fill, anchor;         /* numbers of the words they are written with */
@@ -486,7 +488,8 @@ struct entry {                             /* head of an entry; its values are i
 	uint32_t file, line;               /* of a refined one: where the user refined it */
 	uint32_t own;                      /* enum whose */
 };
-enum whose { ENTRY_SHIPPED, ENTRY_REFINED, ENTRY_OWN };    /* shipped; shipped, with values of the user's; the user's */
+/* shipped; shipped, with values of the user's; the user's */
+enum whose { ENTRY_SHIPPED, ENTRY_REFINED, ENTRY_OWN };
 struct entry_kind {
 	text_at name, plural, says, heads;
 	text_at after;                     /* words people add to a name of the kind, a line each */

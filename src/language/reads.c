@@ -15,7 +15,8 @@ static void collect(struct reads *, const struct craft *, const struct model *, 
 
 /* A slot that was worked out stands behind those its formula reads. */
 static void
-collect_slot(struct reads *l, const struct craft *c, const struct model *m, struct fact f, int depth)
+collect_slot(struct reads *l, const struct craft *c, const struct model *m, struct fact f,
+    int depth)
 {
 	struct binding inner = {{f.object}};
 

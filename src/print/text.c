@@ -121,7 +121,8 @@ void
 text_flow(struct press *p, PangoLayout *l, double x)
 {
 	PangoLayoutIter *it = pango_layout_get_iter(l);
-	int lines = pango_layout_get_line_count(l), left = lines, base = pango_layout_iter_get_baseline(it);
+	int lines = pango_layout_get_line_count(l), left = lines,
+	    base = pango_layout_iter_get_baseline(it);
 	double rise = (double)base / PANGO_SCALE, foot = text_height(l) - rise;
 
 	for (; left > 0; left--) {

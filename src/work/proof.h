@@ -28,7 +28,8 @@ struct proof {
 
 #define PROOF_LARGEST (1024 * 1024)        /* bytes of a sheet */
 
-struct proof *proof_sheet(struct arena *, struct knowledge *, const struct source *, struct diags *);
+struct proof *proof_sheet(struct arena *, struct knowledge *, const struct source *,
+    struct diags *);
 	/* NULL with diagnostics: broken UTF-8, control characters, nothing in it. */
 void proof_tokens(struct buf *, struct arena *, struct knowledge *, const struct source *,
     struct diags *);

@@ -143,9 +143,11 @@ is_done(const struct sheet_text *t, uint32_t entry, uint32_t mark)
 	uint32_t from = mark, to = mark + 1;
 	bool asked = false;
 
-	while (from > 0 && mark - from < CLAUSE_MOST && !parts(t, from) && t->marks[from - 1].item == t->marks[mark].item)
+	while (from > 0 && mark - from < CLAUSE_MOST && !parts(t, from) &&
+	    t->marks[from - 1].item == t->marks[mark].item)
 		from--;
-	while (to < t->n && to - mark < CLAUSE_MOST && !parts(t, to) && t->marks[to].item == t->marks[mark].item)
+	while (to < t->n && to - mark < CLAUSE_MOST && !parts(t, to) &&
+	    t->marks[to].item == t->marks[mark].item)
 		to++;
 	for (uint32_t i = 0; i < t->c->n_proof_word; i++) {
 		const struct proof_word *w = &t->c->proof_word[i];
@@ -445,7 +447,7 @@ breaches(struct view *v)
 	}
 }
 
-/* ---- what must not be left out ----------------------------------------------------------------- */
+/* ---- what must not be left out ------------------------------------------------------ */
 
 /* Does one of the texts stand in the sheet? OF: an entry; then only where that
  * detail is spoken of, or no other is. */

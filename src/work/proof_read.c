@@ -253,7 +253,8 @@ words_in(const char *p, size_t n)
 /* What part of a sheet the marks FROM on head: the longest phrase that begins, or
  * ends, the heading. */
 static bool
-heads_area(const struct sheet_text *t, uint32_t from, uint32_t to, bool whole, enum sheet_area *area)
+heads_area(const struct sheet_text *t, uint32_t from, uint32_t to, bool whole,
+    enum sheet_area *area)
 {
 	static const struct { enum proof_means means; enum sheet_area area; } parts[] = {
 		{PROOF_MATERIALS, AREA_MATERIALS}, {PROOF_TOOLS, AREA_ASIDE}, {PROOF_STEPS, AREA_STEP},

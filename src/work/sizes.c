@@ -80,7 +80,8 @@ add_input(struct size_group *g, struct fact f)
 }
 
 static void
-work_row(struct arena *a, struct size_group *g, const struct model *m, struct model *trial, uint32_t property)
+work_row(struct arena *a, struct size_group *g, const struct model *m, struct model *trial,
+    uint32_t property)
 {
 	const struct craft *c = m->craft;
 	const struct property *q = &c->property[property];
@@ -105,7 +106,8 @@ work_row(struct arena *a, struct size_group *g, const struct model *m, struct mo
 }
 
 static void
-work_group(struct arena *a, struct sizes *s, const struct model *m, struct model *trial, uint32_t object)
+work_group(struct arena *a, struct sizes *s, const struct model *m, struct model *trial,
+    uint32_t object)
 {
 	const struct craft *c = m->craft;
 	const struct kind *k = &c->kind[m->objects[object].kind];
