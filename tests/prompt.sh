@@ -37,6 +37,16 @@ talk "ask" "needle size: start with" <<'END'
 jacket in cotton poplin
 what needle
 END
+for paper in "sizes=Sizes: skirt" "amounts=What to buy" "estimate=bear" "order=The order of work" \
+    "order --instructions=How to make the skirt" "handout=waistband"; do
+	talk "${paper%%=*} of what is talked about" "${paper#*=}" <<END
+linen skirt with a waistband
+${paper%%=*}
+END
+done
+talk "a paper asked for of nothing" "takes one project file" <<'END'
+sizes
+END
 talk "what if keeps nothing" "cotton poplin" <<'END'
 unlined jacket in cotton poplin
 what if it is denim

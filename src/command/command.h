@@ -18,6 +18,8 @@ extern const char bodkin_version[];
 
 enum colour_wish { COLOUR_AUTO, COLOUR_ALWAYS, COLOUR_NEVER };
 
+struct project;
+
 struct request {
 	const struct command *command;     /* NULL: none named, the prompt is meant */
 	const char *const *args;           /* after the command's name */
@@ -40,6 +42,8 @@ struct request {
 	bool large;                        /* large print */
 	int jobs;                          /* worker processes; 0: as many as there are cores */
 	const char *program;               /* argv[0], to look for the database beside it */
+	struct project *talked;            /* at the prompt: what is talked about; taken where no
+	                                    * other project is named. NULL: none */
 };
 
 bool request_read(struct request *, struct arena *, int argc, char **argv);

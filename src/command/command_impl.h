@@ -88,6 +88,10 @@ const char *words_text(struct run *, uint32_t property, const uint64_t set[2]);
 const char *place_text(struct run *, struct place);  /* "file:3:14", or the words quoted */
 const char *excerpt_text(struct run *, struct place);    /* the line and a caret */
 bool place_in_file(struct place);
+struct project *project_told(struct run *, const char *usage_text);
+	/* The project a command is about: its one file, the text of --words, or what is
+	 * talked about at the prompt. NULL with a message: USAGE_TEXT, or what is
+	 * wrong with the project; the knowledge is open after it. */
 /* the text, marked as the user's */
 const char *own_mark(struct run *, bool own, const char *);
 const char *entry_mark(struct run *, uint32_t entry, const char *);

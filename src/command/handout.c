@@ -313,7 +313,7 @@ project_wanted(struct handout *h)
 	else if (ask->n_args == 1)
 		h->project = project_read(r->arena, r->kb, ask->args[0], &r->diags);
 	else
-		h->project = empty_project(r);
+		h->project = ask->talked != NULL ? ask->talked : empty_project(r);
 	return h->project != NULL && r->diags.errors == 0;
 }
 

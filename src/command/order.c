@@ -370,16 +370,9 @@ command_order(struct run *r)
 		return usage(r, "--seams and --instructions are two papers; ask for one");
 	if (r->ask->country != NULL && !r->ask->instructions)
 		return usage(r, "--country goes with --instructions");
-	if (r->ask->words != NULL ? r->ask->n_args > 0 : r->ask->n_args != 1)
-		return usage(r, "order takes one project file, or --words and a text in quotes");
-	if (!run_knowledge(r))
+	p = project_told(r, "order takes one project file, or --words and a text in quotes");
+	if (p == NULL || !region_read(r, &region))
 		return EXIT_NOT_RUN;
-	if (!region_read(r, &region))
-		return EXIT_NOT_RUN;
-	p = r->ask->words != NULL
-	    ? project_from_words(r->arena, r->kb, source_new(r->arena, "<words>", sv(r->ask->words)),
-	        &r->diags)
-	    : project_read(r->arena, r->kb, r->ask->args[0], &r->diags);
 	if (p == NULL || r->diags.errors > 0 || !check_project(r, p, &c))
 		return EXIT_NOT_RUN;
 	v.c = &c;

@@ -333,17 +333,7 @@ reckon_json(struct run *r, struct json *j, const struct model *m, const struct r
 struct project *
 reckon_project(struct run *r, const char *usage_text)
 {
-	struct project *p;
+	struct project *p = project_told(r, usage_text);
 
-	if (r->ask->words != NULL ? r->ask->n_args > 0 : r->ask->n_args != 1) {
-		usage(r, "%s", usage_text);
-		return NULL;
-	}
-	if (!run_knowledge(r))
-		return NULL;
-	p = r->ask->words != NULL
-	    ? project_from_words(r->arena, r->kb, source_new(r->arena, "<words>", sv(r->ask->words)),
-	        &r->diags)
-	    : project_read(r->arena, r->kb, r->ask->args[0], &r->diags);
 	return p == NULL || r->diags.errors > 0 ? NULL : p;
 }

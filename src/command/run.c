@@ -290,3 +290,27 @@ stages_known(struct run *r)
 	}
 	return true;
 }
+
+/* ---- the project a command is about ------------------------------------------------ */
+
+struct project *
+project_told(struct run *r, const char *usage_text)
+{
+	const struct request *ask = r->ask;
+	bool talked = ask->talked != NULL && ask->words == NULL && ask->n_args == 0;
+	struct project *p;
+
+	if (!talked && (ask->words != NULL ? ask->n_args > 0 : ask->n_args != 1)) {
+		usage(r, "%s", usage_text);
+		return NULL;
+	}
+	if (!run_knowledge(r))
+		return NULL;
+	if (talked)
+		return ask->talked;
+	p = ask->words != NULL
+	    ? project_from_words(r->arena, r->kb, source_new(r->arena, "<words>", sv(ask->words)),
+	        &r->diags)
+	    : project_read(r->arena, r->kb, ask->args[0], &r->diags);
+	return p;
+}

@@ -586,14 +586,7 @@ command_sizes(struct run *r)
 	struct checked c;
 	struct project *p;
 
-	if (r->ask->words != NULL ? r->ask->n_args > 0 : r->ask->n_args != 1)
-		return usage(r, "sizes takes one project file, or --words and a text in quotes");
-	if (!run_knowledge(r))
-		return EXIT_NOT_RUN;
-	p = r->ask->words != NULL
-	    ? project_from_words(r->arena, r->kb, source_new(r->arena, "<words>", sv(r->ask->words)),
-	        &r->diags)
-	    : project_read(r->arena, r->kb, r->ask->args[0], &r->diags);
+	p = project_told(r, "sizes takes one project file, or --words and a text in quotes");
 	if (p != NULL && refused(&r->diags)) {
 		fprintf(stderr, "bodkin: %s\n", SAY(r, "sizes.refused"));
 		return EXIT_NOT_RUN;

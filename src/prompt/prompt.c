@@ -105,6 +105,7 @@ shell_command(struct loop *l, const char *line)
 		ask.width = l->talk.ask->width;
 	ask.colour = l->talk.ask->colour;
 	ask.ascii = ask.ascii || l->talk.ask->ascii;
+	ask.talked = talk_project(&l->talk);
 	command_run(&ask, l->talk.kb);
 }
 
