@@ -64,7 +64,7 @@ UNITTESTS += amounts pack
 UNITTESTS += handout
 # papers made from the order of work, and their proof
 KNOWLEDGE += read_instructions
-WORK      += instruct proof proof_measure proof_names proof_order proof_read
+WORK      += instruct proof proof_figures proof_measure proof_names proof_order proof_read
 COMMAND   += order_seams order_instructions proof
 UNITTESTS += proof
 

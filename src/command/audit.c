@@ -72,19 +72,7 @@ audit_json(struct run *r, const struct audit *a)
 		json_close(&j, '}');
 	}
 	json_close(&j, ']');
-	json_key(&j, "report");
-	json_open(&j, '[');
-	while (rest.n > 0) {
-		size_t n = 0;
-
-		while (n < rest.n && rest.p[n] != '\n')
-			n++;
-		json_text(&j, (strview){rest.p, n});
-		n += n < rest.n;
-		rest.p += n;
-		rest.n -= n;
-	}
-	json_close(&j, ']');
+	json_lines(&j, "report", rest);
 	json_end(r, &j);
 }
 

@@ -117,6 +117,7 @@ void json_begin(struct run *, struct json *);        /* '{', schema, versions, c
 void json_end(struct run *, struct json *);
 void json_value(struct run *, struct json *, const struct model *, uint32_t property,
     const value *);
+void json_lines(struct json *, const char *key, strview text);     /* a list of its lines */
 void json_place(struct json *, struct place);
 void json_source(struct run *, struct json *, uint32_t source);
 void json_sources(struct run *, struct json *);      /* key "sources": those cited so far */

@@ -165,3 +165,21 @@ json_cited(struct run *r, struct json *j, uint32_t first, uint32_t n)
 	}
 	json_close(j, ']');
 }
+
+void
+json_lines(struct json *j, const char *key, strview text)
+{
+	json_key(j, key);
+	json_open(j, '[');
+	while (text.n > 0) {
+		size_t n = 0;
+
+		while (n < text.n && text.p[n] != '\n')
+			n++;
+		json_text(j, (strview){text.p, n});
+		n += n < text.n;
+		text.p += n;
+		text.n -= n;
+	}
+	json_close(j, ']');
+}

@@ -133,19 +133,7 @@ own_json(struct run *r, const char *folder, const struct all_own *all, const str
 		json_close(&j, '}');
 	}
 	json_close(&j, ']');
-	json_key(&j, "advice");
-	json_open(&j, '[');
-	while (rest.n > 0) {
-		size_t n = 0;
-
-		while (n < rest.n && rest.p[n] != '\n')
-			n++;
-		json_text(&j, (strview){rest.p, n});
-		n += n < rest.n;
-		rest.p += n;
-		rest.n -= n;
-	}
-	json_close(&j, ']');
+	json_lines(&j, "advice", rest);
 	json_end(r, &j);
 }
 

@@ -54,10 +54,25 @@ struct sheet_text {
 	uint32_t kind_feature, kind_component, kind_operation, kind_garment;    /* or NONE */
 };
 
+static inline bool
+digit(char x)
+{
+	return x >= '0' && x <= '9';
+}
+
+static inline bool
+of_word(char x)
+{
+	unsigned char u = (unsigned char)x;
+
+	return (u >= 'a' && u <= 'z') || (u >= 'A' && u <= 'Z') || digit(x) || u >= 0x80;
+}
+
 void *proof_more(struct arena *, void *, uint32_t n, uint32_t *cap, size_t size);
 	/* Room for one more. */
 struct sheet_text *sheet_read(struct arena *, struct knowledge *, const struct source *,
     struct diags *);
+void sheet_measures(struct sheet_text *);   /* proof_figures.c: finds them all */
 bool words_at(const struct sheet_text *, uint32_t mark, const char *folded, uint32_t *n);
 	/* Does the phrase stand there? Its last word may end in *, a beginning. */
 const struct proof_word *proof_word_at(const struct sheet_text *, uint32_t mark, enum proof_means,
