@@ -14,6 +14,7 @@ static struct run running;
 static void
 end(void)
 {
+	run_end(&running);
 	kb_done();
 }
 
@@ -21,6 +22,7 @@ end(void)
 static void
 make(const struct request *ask)
 {
+	run_end(&running);             /* of one made before */
 	run_begin(&running, ask, arena, kb);
 	ck_assert(handout_make(&made, &running));
 	ck_assert_uint_gt(made.n_cloths, 0);
